@@ -1,0 +1,41 @@
+//! Tree to music, and music to text.
+//!
+//! [`read`] turns a tree into a [`Tune`]: bars of events in exact time, with a [`Source`] that knows
+//! where each was written and a list of [`Issue`]s. [`play`] unfolds repeats, endings, phrases and the
+//! order into what sounds. [`write`] spells a tune as text again.
+//!
+//! Absent here: judgement. A tune that is hard or impossible to play is still a tune; only what the
+//! text says, not whether a hand can do it, is decided here.
+
+pub mod bars;
+mod count;
+mod frame;
+mod gait;
+mod header;
+mod issue;
+mod music;
+pub mod neck;
+mod pitch;
+mod play;
+mod read;
+mod source;
+pub mod time;
+mod tuning;
+mod write;
+
+pub use frame::{Feel, Frame, Meter};
+pub use gait::{Gait, Stroke};
+pub use header::{Defaults, Header};
+pub use issue::{Issue, IssueKind};
+pub use music::{
+    Bar, BarContent, BarId, Event, EventId, EventKind, Finger, How, Label, LabelKind, Marks, Note, NoteId, Run,
+    Section, SectionId, SectionKind, Tune,
+};
+pub use neck::Neck;
+pub use pitch::Pitch;
+pub use play::{Played, PlayedBar, PlayedNote, play};
+pub use read::{Reading, read};
+pub use source::{BarPlace, SectionPlace, Slot, Source};
+pub use time::{Duration, Moment};
+pub use tuning::Tuning;
+pub use write::write;

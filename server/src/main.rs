@@ -1,0 +1,3 @@
+//! The `lope` program.
+
+fn main() {}
