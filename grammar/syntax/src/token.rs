@@ -1,14 +1,22 @@
+use logos::Logos;
+
 use crate::Span;
 
 /// A kind of word in the notation.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+///
+/// The patterns are those of a music line; the words of field and heading lines are told apart by where
+/// they stand, so they have none.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Logos)]
 #[repr(u8)]
 pub enum TokenKind {
     /// Blanks and tabs, and a byte order mark at the start.
+    #[regex(r"[ \t]+")]
     Blank,
     /// `\n`, `\r\n` or `\r`.
+    #[regex(r"\r\n|\n|\r")]
     LineBreak,
     /// `#` to the end of the line.
+    #[regex(r"#[^\r\n]*", allow_greedy = true)]
     Comment,
     /// The name before a field's colon.
     FieldName,
@@ -29,48 +37,76 @@ pub enum TokenKind {
     /// `1,2`: the passes an ending belongs to.
     Passes,
     /// `|`
+    #[token("|")]
     BarLine,
     /// `1:2`
+    #[regex("[0-9]+:[0-9]+")]
     Note,
     /// `t` or `t2:1`
+    #[regex("t([0-9]+:[0-9]+)?")]
     Thumb,
     /// `h4` or `h2:3`
+    #[regex("h([0-9]+:)?[0-9]+")]
     Hammer,
     /// `p0` or `p2:0`
+    #[regex("p([0-9]+:)?[0-9]+")]
     Pull,
     /// `s5` or `s2:5`
+    #[regex("s([0-9]+:)?[0-9]+")]
     Slide,
     /// `-`
+    #[token("-")]
     Hold,
     /// `_`
+    #[token("_")]
     Silence,
     /// `%`: the whole bar again.
+    #[token("%")]
     BarAgain,
     /// `@name`
+    #[regex(r##"@[^ \t\r\n|{}\[\]"<>@#%]+"##)]
     PhraseCall,
     /// `{`
+    #[token("{")]
     BraceOpen,
     /// `}`
+    #[token("}")]
     BraceClose,
     /// `/2` after a brace
+    #[regex("/[0-9]+")]
     Over,
     /// `[`
+    #[token("[")]
     BrushOpen,
     /// `]`
+    #[token("]")]
     BrushClose,
     /// `"text"`
+    #[regex(r#""[^"\r\n]*""#)]
     Words,
     /// `<G7>`
+    #[regex(r"<[^<>|\r\n]*>")]
     Chord,
     /// `!`
+    #[token("!")]
     Accent,
     /// `~`
+    #[token("~")]
     Vibrato,
     /// `^`
+    #[token("^")]
     Choke,
     /// `/i`, `/m`, `/r` or `/p`
+    #[regex("/[imrp]")]
     Finger,
-    /// Anything else.
+    /// Anything else. The patterns keep a slip in one piece: words, a note or slur without its fret, and
+    /// quotes or a chord that do not close.
+    #[regex("[A-Za-z][A-Za-z]+")]
+    #[regex("[0-9]+:?")]
+    #[regex("t[0-9]+:?")]
+    #[regex("[hps]([0-9]+:)?")]
+    #[regex(r#""[^"\r\n]*"#)]
+    #[regex(r"<[^<>|\r\n]*")]
     Unknown,
 }
 

@@ -18,6 +18,8 @@ pub enum NodeKind {
     Stray,
     /// The line `part A x2`, `phrase lick` or `ending 1`.
     Heading,
+    /// `|`
+    BarLine,
     /// The slots between two bar lines, or before the first.
     Bar,
     /// A note with its marks.

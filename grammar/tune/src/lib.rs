@@ -7,19 +7,19 @@
 //! Absent here: judgement. A tune that is hard or impossible to play is still a tune; only what the
 //! text says, not whether a hand can do it, is decided here.
 
-pub mod bars;
 mod count;
 mod frame;
 mod gait;
 mod header;
 mod issue;
 mod music;
-pub mod neck;
+mod neck;
+mod order;
 mod pitch;
 mod play;
 mod read;
 mod source;
-pub mod time;
+mod time;
 mod tuning;
 mod write;
 
@@ -28,14 +28,15 @@ pub use gait::{Gait, Stroke};
 pub use header::{Defaults, Header};
 pub use issue::{Issue, IssueKind};
 pub use music::{
-    Bar, BarContent, BarId, Event, EventId, EventKind, Finger, How, Label, LabelKind, Marks, Note, NoteId, Run,
-    Section, SectionId, SectionKind, Tune,
+    Bar, BarContent, BarId, Event, EventId, EventKind, Finger, How, Label, LabelKind, Marks, Note, NoteId,
+    Run, Section, SectionId, SectionKind, Tune,
 };
 pub use neck::Neck;
+pub use order::{DEEPEST, LONGEST, Meeting, Pass};
 pub use pitch::Pitch;
 pub use play::{Played, PlayedBar, PlayedNote, play};
 pub use read::{Reading, read};
-pub use source::{BarPlace, SectionPlace, Slot, Source};
-pub use time::{Duration, Moment};
-pub use tuning::Tuning;
+pub use source::{BarPlace, FramePlace, SectionPlace, Slot, Source};
+pub use time::{Duration, FINEST, Moment};
+pub use tuning::{NAMED, Tuning};
 pub use write::write;

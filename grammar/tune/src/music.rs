@@ -103,6 +103,9 @@ pub struct Bar {
     pub events: Range<u32>,
     /// The time its slots fill.
     pub length: Duration,
+    /// The time of its meter's bar that has gone by before its first slot: more than none for a pickup.
+    /// A moment of the bar and its lead together are the place on which the count and the gait depend.
+    pub lead: Duration,
 }
 
 /// What a bar holds.

@@ -1,0 +1,41 @@
+use crate::{Meter, Moment};
+
+impl Meter {
+    /// The count at `at`, from the start of a whole bar, as a player says it aloud: `3` in a jig, `2 &` in
+    /// a reel, `1 e` in 2/4; `after 3` where nothing is said. Common practice.
+    pub fn count(self, at: Moment) -> String {
+        let counted = if self.unit >= 8 { i64::from(self.unit) } else { 4 };
+        let (beat, rest) = at.since_start().divide(crate::Duration::new(1, counted));
+        let beat = beat + 1;
+        if rest == crate::Duration::ZERO {
+            return beat.to_string();
+        }
+        // A quarter is split in four: e, &, a. Finer counts have no syllables of their own.
+        let syllable = match (counted, rest.numerator(), rest.denominator()) {
+            (4, 1, 16) => "e",
+            (4, 1, 8) => "&",
+            (4, 3, 16) => "a",
+            _ => return format!("after {beat}"),
+        };
+        format!("{beat} {syllable}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{Duration, Meter, Moment};
+
+    fn counts(beats: u32, unit: u32, slot: Duration, slots: u32) -> String {
+        let meter = Meter { beats, unit };
+        (0..slots).map(|at| meter.count(Moment::START + slot.times(at))).collect::<Vec<_>>().join(", ")
+    }
+
+    #[test]
+    fn bars_are_counted_as_players_count_them() {
+        assert_eq!(counts(6, 8, Duration::new(1, 8), 6), "1, 2, 3, 4, 5, 6");
+        assert_eq!(counts(4, 4, Duration::new(1, 8), 8), "1, 1 &, 2, 2 &, 3, 3 &, 4, 4 &");
+        assert_eq!(counts(2, 4, Duration::new(1, 16), 8), "1, 1 e, 1 &, 1 a, 2, 2 e, 2 &, 2 a");
+        assert_eq!(counts(2, 2, Duration::new(1, 8), 4), "1, 1 &, 2, 2 &");
+        assert_eq!(counts(6, 8, Duration::new(1, 12), 3), "1, after 1, after 2");
+    }
+}
