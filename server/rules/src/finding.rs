@@ -43,23 +43,3 @@ pub struct Related {
     /// What is there.
     pub message: String,
 }
-
-/// A repair offered for a finding.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Mend {
-    /// What it does, as a command: `strike string 1 at fret 4`.
-    pub title: String,
-    /// Whether it keeps every pitch and every onset; only then is it applied in bulk.
-    pub safe: bool,
-    /// The changes, in order, not overlapping.
-    pub edits: Vec<Edit>,
-}
-
-/// A change to a tune's text.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Edit {
-    /// The bytes to take out.
-    pub span: Span,
-    /// What to put there.
-    pub text: String,
-}

@@ -1,18 +1,33 @@
 //! The rules: one a file, each with its page, its check and its mends.
 //!
-//! [`check`] runs every rule over one tune; [`mends`] says how a finding can be put right. Severity and
-//! wording live here, so that the editor and the terminal say the same.
+//! [`check`] runs every rule over one tune; [`mends`] says how a finding can be put right, and
+//! [`mend_all`] puts right at once all that can be without changing the music. Severity and wording live
+//! here, so that the editor and the terminal say the same.
 //!
 //! Absent here: files, clocks, environment, output, and any protocol.
 
+mod book;
+mod check;
 mod finding;
+mod left;
 mod level;
+mod mend;
+mod music;
 mod place;
 mod registry;
+mod report;
+mod right;
 mod settings;
+#[cfg(test)]
+mod testing;
+mod time;
 
-pub use finding::{About, Edit, Finding, Mend, Related};
+pub use check::check;
+pub use finding::{About, Finding, Related};
 pub use level::Level;
+pub use mend::{Edit, Mend, apply, mend_all, mends};
+pub use music::Music;
 pub use place::Place;
 pub use registry::{Example, Family, Page, RULES, Rule, RuleId, rule};
+pub use report::Report;
 pub use settings::Settings;

@@ -1,4 +1,5 @@
-use crate::Level;
+use crate::left::off_the_neck;
+use crate::{Finding, Level, Mend, Music, Report};
 
 /// A rule's place in [`RULES`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -34,6 +35,15 @@ pub struct Rule {
     pub family: Family,
     /// Its page.
     pub page: Page,
+    /// Finds it in a tune; none for what only a whole file or book can show.
+    pub check: Option<fn(&Music, &mut Report)>,
+    /// The ways to put a finding of its own right, the best first.
+    pub mends: fn(&Music, &Finding) -> Vec<Mend>,
+}
+
+/// The mends of a rule that has none.
+pub(crate) const fn no_mends(_: &Music, _: &Finding) -> Vec<Mend> {
+    Vec::new()
 }
 
 /// A rule's page.
@@ -57,9 +67,60 @@ pub struct Example {
 }
 
 /// Every rule, in the order of the book of rules.
-pub static RULES: &[&Rule] = &[];
+pub static RULES: &[&Rule] = &[&off_the_neck::RULE];
+
+/// Every rule with its number.
+pub(crate) fn numbered() -> impl Iterator<Item = (RuleId, &'static Rule)> {
+    (0_u8..).map(RuleId).zip(RULES.iter().copied())
+}
 
 /// The rule called `name`.
 pub fn rule(name: &str) -> Option<RuleId> {
-    (0_u8..).zip(RULES).find(|(_, rule)| rule.name == name).map(|(at, _)| RuleId(at))
+    numbered().find(|(_, rule)| rule.name == name).map(|(id, _)| id)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::Piece;
+
+    /// Every page is whole: its bad example fires the rule, its good one does not, and the first mend of
+    /// the bad one, where there is one, makes the good one of it.
+    #[test]
+    fn every_page_is_whole_and_true() {
+        for (id, rule) in numbered() {
+            let (name, page) = (rule.name, &rule.page);
+            assert!(name.bytes().all(|letter| letter.is_ascii_lowercase() || letter == b'-'), "{name}");
+            assert_eq!(super::rule(name), Some(id), "{name} is there twice");
+            for text in [page.finds, page.why] {
+                assert!(
+                    text.ends_with('.') && text.len() > 20,
+                    "{name}: a page is made of sentences: {text}"
+                );
+            }
+            if rule.check.is_none() {
+                continue;
+            }
+            let (bad, good) = (Piece::new(page.example.bad), Piece::new(page.example.good));
+            let found = bad.findings_of(name);
+            assert!(!found.is_empty(), "{name} finds nothing in its bad example");
+            assert_eq!(good.findings_of(name), [], "{name} finds something in its good example");
+            let mends = bad.mends(&found[0]);
+            assert_eq!(mends.is_empty(), page.mend.is_empty(), "{name}: the page says what the mends do");
+            if let Some(mend) = mends.first() {
+                assert_eq!(bad.mended(mend), page.example.good, "{name}: {}", mend.title);
+            }
+        }
+    }
+
+    #[test]
+    fn messages_are_one_sentence_without_a_stop() {
+        for rule in RULES.iter().filter(|rule| rule.check.is_some()) {
+            for finding in Piece::new(rule.page.example.bad).findings_of(rule.name) {
+                let message = finding.message;
+                assert!(!message.ends_with('.') && !message.contains('\n'), "{message}");
+                assert!(!message.starts_with(char::is_uppercase), "{message}");
+            }
+        }
+    }
 }

@@ -1,0 +1,1 @@
+//! The tune's text and the book.

@@ -1,0 +1,3 @@
+//! The left hand.
+
+pub mod off_the_neck;

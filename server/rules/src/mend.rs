@@ -1,0 +1,99 @@
+use lope_syntax::Span;
+
+use crate::{Finding, Music};
+
+/// A repair offered for a finding.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mend {
+    /// What it does, as a command: `strike string 1 at fret 4`.
+    pub title: String,
+    /// Whether it keeps every pitch and every onset; only then is it applied in bulk.
+    pub safe: bool,
+    /// The changes, in order, not overlapping.
+    pub edits: Vec<Edit>,
+}
+
+impl Mend {
+    /// A mend that keeps every pitch and every onset.
+    pub fn safe(title: impl Into<String>, edits: Vec<Edit>) -> Self {
+        Self { title: title.into(), safe: true, edits }
+    }
+
+    /// A mend that changes what is heard.
+    pub fn risky(title: impl Into<String>, edits: Vec<Edit>) -> Self {
+        Self { title: title.into(), safe: false, edits }
+    }
+}
+
+/// A change to a tune's text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Edit {
+    /// The bytes to take out.
+    pub span: Span,
+    /// What to put there.
+    pub text: String,
+}
+
+impl Edit {
+    /// Puts `text` in the place of what `span` covers.
+    pub fn replace(span: Span, text: impl Into<String>) -> Self {
+        Self { span, text: text.into() }
+    }
+
+    /// Puts `text` before the byte at `at`.
+    pub fn insert(at: u32, text: impl Into<String>) -> Self {
+        Self::replace(Span::empty(at), text)
+    }
+}
+
+/// The ways to put `finding` right, the best first.
+pub fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
+    (finding.rule.rule().mends)(music, finding)
+}
+
+/// The edits that put right all of `findings` that can be without changing the music, in order and not
+/// overlapping. Where two want the same text the first in the file wins; reading and checking again
+/// after the edits finds what is left.
+pub fn mend_all(music: &Music, findings: &[Finding]) -> Vec<Edit> {
+    let mut taken: Vec<Edit> = Vec::new();
+    for finding in findings {
+        let Some(mend) = mends(music, finding).into_iter().find(|mend| mend.safe) else { continue };
+        let clashes = |edit: &Edit| taken.iter().any(|other| other.span.overlaps(edit.span));
+        if !mend.edits.iter().any(clashes) {
+            taken.extend(mend.edits);
+        }
+    }
+    taken.sort_by_key(|edit| edit.span);
+    taken
+}
+
+/// `text` with `edits` made, which must be in order and not overlap; one that does not fit is left out.
+pub fn apply(text: &str, edits: &[Edit]) -> String {
+    let mut mended =
+        String::with_capacity(text.len() + edits.iter().map(|edit| edit.text.len()).sum::<usize>());
+    let mut done = 0;
+    for edit in edits {
+        let Some(kept) = text.get(done..edit.span.start as usize) else { continue };
+        mended.push_str(kept);
+        mended.push_str(&edit.text);
+        done = edit.span.end as usize;
+    }
+    mended.push_str(text.get(done..).unwrap_or_default());
+    mended
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn edits_are_made_in_order_and_what_does_not_fit_is_left_out() {
+        let edits = [
+            Edit::replace(Span::new(0, 1), "1:2"),
+            Edit::insert(2, "h"),
+            Edit::replace(Span::new(1, 2), "no"),
+            Edit::replace(Span::new(90, 91), "no"),
+        ];
+        assert_eq!(apply("t 4", &edits), "1:2 h4");
+    }
+}

@@ -1,0 +1,1 @@
+//! The time in bars and parts.
