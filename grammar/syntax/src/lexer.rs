@@ -47,15 +47,12 @@ impl<'t> Cutter<'t> {
     fn line(&mut self) {
         self.blanks();
         let rest = self.rest();
-        match rest.as_bytes().first() {
-            Some(b'a'..=b'z' | b'A'..=b'Z') => {
-                if let Some(name) = field_name(rest) {
-                    self.field(name);
-                } else if let Some((kind, len)) = heading_word(rest) {
-                    self.heading(kind, len);
-                }
+        if rest.starts_with(|first: char| first.is_ascii_alphabetic()) {
+            if let Some(name) = field_name(rest) {
+                self.field(name);
+            } else if let Some((kind, len)) = heading_word(rest) {
+                self.heading(kind, len);
             }
-            _ => {}
         }
         self.music();
     }

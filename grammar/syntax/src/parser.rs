@@ -127,16 +127,15 @@ impl Parser<'_> {
         self.close(open);
     }
 
-    /// Music before the first part: kept in a node of its own and reported once.
+    /// Music or words before the first part: kept in a node of its own and reported once.
     fn stray(&mut self) {
         let open = self.open(NodeKind::Stray);
-        let at = self.faults.len();
-        let span = self.span();
-        self.bars();
+        let unknown = self.glued() == Some(TokenKind::Unknown);
+        self.fault(if unknown { FaultKind::Unknown } else { FaultKind::MusicOutsidePart }, self.span());
+        while self.peek().is_some_and(|kind| kind == TokenKind::BarLine || !ends_group(kind)) {
+            self.bump();
+        }
         self.close(open);
-        // What else is wrong with it will show once it has a part.
-        self.faults.truncate(at);
-        self.fault(FaultKind::MusicOutsidePart, span);
     }
 
     /// heading = "part" NAME TIMES? | "phrase" NAME | "ending" PASSES

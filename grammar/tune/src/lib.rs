@@ -7,6 +7,8 @@
 //! Absent here: judgement. A tune that is hard or impossible to play is still a tune; only what the
 //! text says, not whether a hand can do it, is decided here.
 
+#![deny(clippy::float_arithmetic)]
+
 mod count;
 mod frame;
 mod gait;
@@ -35,7 +37,7 @@ pub use neck::Neck;
 pub use order::{DEEPEST, LONGEST, Meeting, Pass};
 pub use pitch::Pitch;
 pub use play::{Played, PlayedBar, PlayedNote, play};
-pub use read::{Reading, read};
+pub use read::{CHANGING, FIELDS, Reading, read};
 pub use source::{BarPlace, FramePlace, SectionPlace, Slot, Source};
 pub use time::{Duration, FINEST, Moment};
 pub use tuning::{NAMED, Tuning};
