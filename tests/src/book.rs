@@ -73,7 +73,9 @@ pub fn uri(path: &Path) -> String {
     let mut uri = String::from("file://");
     for &byte in path.as_os_str().as_encoded_bytes() {
         match byte {
-            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'/' | b'-' | b'_' | b'.' | b'~' => uri.push(byte.into()),
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'/' | b'-' | b'_' | b'.' | b'~' => {
+                uri.push(byte.into())
+            }
             _ => uri.push_str(&format!("%{byte:02X}")),
         }
     }

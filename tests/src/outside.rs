@@ -12,7 +12,8 @@ use crate::program::{feed, root};
 /// A check that cannot run fails: one that is passed over would look like one that passed.
 pub fn ask(name: &str, question: &Value) -> String {
     let script = root().join(format!("tests/outside/{name}.py"));
-    let output = feed(Command::new(python()).args(["-W", "ignore"]).arg(script), question.to_string().as_bytes());
+    let output =
+        feed(Command::new(python()).args(["-W", "ignore"]).arg(script), question.to_string().as_bytes());
     let out = String::from_utf8_lossy(&output.stdout).into_owned();
     assert!(output.status.success(), "{name}:\n{out}\n{}", String::from_utf8_lossy(&output.stderr));
     out

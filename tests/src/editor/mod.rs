@@ -139,7 +139,9 @@ impl Editor {
                     self.backlog.push(message);
                 }
                 Ok(Err(broken)) => panic!("{broken}\n{}", self.stderr()),
-                Err(RecvTimeoutError::Timeout) => panic!("no answer; got {:#?}\n{}", self.backlog, self.stderr()),
+                Err(RecvTimeoutError::Timeout) => {
+                    panic!("no answer; got {:#?}\n{}", self.backlog, self.stderr())
+                }
                 Err(RecvTimeoutError::Disconnected) => panic!("the server ended\n{}", self.stderr()),
             }
         }
@@ -188,7 +190,8 @@ impl Editor {
 
     /// The server's resident memory, in KiB.
     pub fn resident(&self) -> u64 {
-        let status = fs::read_to_string(format!("/proc/{}/status", self.child.id())).expect("the server is there");
+        let status =
+            fs::read_to_string(format!("/proc/{}/status", self.child.id())).expect("the server is there");
         let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:")).expect("a process has memory");
         line.trim().trim_end_matches(" kB").parse().expect("a number of kB")
     }
@@ -199,12 +202,15 @@ impl Editor {
 
     /// Answers a request of the server's, as an editor with no settings of its own would.
     fn oblige(&mut self, message: &Value) {
-        let (Some(id), Some(method), true) = (message.get("id"), message["method"].as_str(), self.options.answers)
+        let (Some(id), Some(method), true) =
+            (message.get("id"), message["method"].as_str(), self.options.answers)
         else {
             return;
         };
         let result = match method {
-            "workspace/configuration" => message["params"]["items"].as_array().map(|items| json!(vec![Value::Null; items.len()])),
+            "workspace/configuration" => {
+                message["params"]["items"].as_array().map(|items| json!(vec![Value::Null; items.len()]))
+            }
             _ => None,
         };
         self.write(&json!({ "jsonrpc": "2.0", "id": id, "result": result }));
@@ -237,6 +243,8 @@ fn deliver(mut stream: BufReader<impl Read>, sender: &Sender<Result<Value, Strin
 fn collect(mut pipe: impl Read, log: &Mutex<String>) {
     let mut chunk = [0; 4096];
     while let Ok(size @ 1..) = pipe.read(&mut chunk) {
-        log.lock().expect("nobody panics while writing down").push_str(&String::from_utf8_lossy(&chunk[..size]));
+        log.lock()
+            .expect("nobody panics while writing down")
+            .push_str(&String::from_utf8_lossy(&chunk[..size]));
     }
 }

@@ -156,7 +156,8 @@ impl Writer {
             }
             let last = bar + 1 == count;
             let again = bar % 4 != 0 && !last && self.dice.once_in(12);
-            let slots = if again { "%".to_owned() } else { self.bar(last && close == Close::Part && self.pickup) };
+            let slots =
+                if again { "%".to_owned() } else { self.bar(last && close == Close::Part && self.pickup) };
             let _ = write!(text, " {slots} |");
             if last || bar % 4 == 3 {
                 text.push_str(if self.dice.once_in(24) { " # steady here\n" } else { "\n" });
@@ -176,11 +177,11 @@ impl Writer {
                 (false, _) => bar.extend(self.group(groups - bar.len())),
             }
         }
-        let mut slots = bar.join("  ");
-        if self.dice.once_in(16) {
-            let _ = std::mem::replace(&mut slots, format!("{} {slots}", self.dice.pick(&["<G>", "<C#m>", "\"softly\""])));
-        }
-        slots
+        let above = match self.dice.below(16) {
+            0 => self.dice.pick(&["<G> ", "<C#m> ", "\"softly\" "]),
+            _ => "",
+        };
+        format!("{above}{}", bar.join("  "))
     }
 
     /// The next group, or two at once, where `left` are to come.

@@ -15,8 +15,32 @@ pub fn one(hands: &mut Hands, dice: &mut Dice, slots: usize) -> Vec<String> {
 pub fn any(hands: &mut Hands, dice: &mut Dice, slots: usize) -> String {
     let struck = hands.strike(dice);
     let third = dice.pick(&[
-        "t", "t3:2", "t1:0", "h2", "h9", "p0", "p9", "s4", "s0", "h1:3", "p2:0", "1:0", "5:0", "5:3", "-", "_", "1:30",
-        "[3:0 t 1:2]", "[2:0 2:1]", "{1:0 t 2:0}", "{t 1:1}", "@nowhere", "%", "?", "~", "",
+        "t",
+        "t3:2",
+        "t1:0",
+        "h2",
+        "h9",
+        "p0",
+        "p9",
+        "s4",
+        "s0",
+        "h1:3",
+        "p2:0",
+        "1:0",
+        "5:0",
+        "5:3",
+        "-",
+        "_",
+        "1:30",
+        "[3:0 t 1:2]",
+        "[2:0 2:1]",
+        "{1:0 t 2:0}",
+        "{t 1:1}",
+        "@nowhere",
+        "%",
+        "?",
+        "~",
+        "",
     ]);
     let second = dice.pick(&["-", "t", "t4:0", "h3", "p0", "2:1", "_"]);
     match slots {
