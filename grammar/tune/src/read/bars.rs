@@ -48,32 +48,40 @@ impl Reader<'_> {
     /// Reads a bar of `section`: one of slots, one that repeats, or as many as phrases are called.
     pub(super) fn bar(&mut self, id: NodeId, section: SectionId) {
         let tree = self.tree;
-        let mut first_call = None;
-        let (mut takes_time, mut repeats) = (false, false);
-        for child in tree.children(id) {
-            match tree.node(child).kind {
-                NodeKind::PhraseCall => first_call = first_call.or(Some(child)),
-                NodeKind::BarAgain => repeats = true,
-                kind => takes_time |= is_slot(kind),
-            }
-        }
-        if takes_time || !repeats && first_call.is_none() {
+        let kinds = || tree.children(id).map(|child| tree.node(child).kind);
+        if kinds().any(is_slot) || !kinds().any(is_repeat) {
             self.slots_of_bar(id, section);
-        } else if first_call.is_some() {
-            for child in tree.children(id) {
-                match tree.node(child).kind {
-                    NodeKind::PhraseCall => self.call(child, id, section),
-                    NodeKind::Field => self.change(child),
-                    _ => {}
-                }
-            }
         } else {
-            if !self.voice.bar_before {
-                self.issue(IssueKind::NothingToRepeat, tree.span(id));
-            }
-            self.push_bar(BarContent::Again, id, section);
+            self.repeats(id, section);
         }
         self.voice.bar_before = true;
+    }
+
+    /// Reads `%`, or as many bars as phrases are called. Words and chord symbols stand above the one they
+    /// are written before, or above the last.
+    fn repeats(&mut self, id: NodeId, section: SectionId) {
+        let tree = self.tree;
+        let mut left = tree.children(id).filter(|child| is_repeat(tree.node(*child).kind)).count();
+        for child in tree.children(id) {
+            match tree.node(child).kind {
+                NodeKind::PhraseCall => self.call(child, id, section),
+                NodeKind::BarAgain => self.again(id, section),
+                NodeKind::Field => self.change(child),
+                kind @ (NodeKind::Words | NodeKind::Chord) => {
+                    let bar = self.tune.bars.len() as u32 - u32::from(left == 0);
+                    self.label(child, kind, BarId(bar), Moment::START);
+                }
+                _ => {}
+            }
+            left -= usize::from(is_repeat(tree.node(child).kind));
+        }
+    }
+
+    fn again(&mut self, bar: NodeId, section: SectionId) {
+        if !self.voice.bar_before {
+            self.issue(IssueKind::NothingToRepeat, self.tree.span(bar));
+        }
+        self.push_bar(BarContent::Again, bar, section);
     }
 
     fn push_bar(&mut self, content: BarContent, id: NodeId, section: SectionId) -> BarId {
@@ -152,7 +160,7 @@ impl Reader<'_> {
                     self.begin(EventKind::Silence, none..none, child, unit, pen);
                 }
                 NodeKind::Brace => self.brace(child, unit, pen),
-                kind => self.label(child, kind, pen),
+                kind => self.label(child, kind, pen.bar, pen.at),
             }
         }
     }
@@ -250,11 +258,11 @@ impl Reader<'_> {
         over.unwrap_or(1)
     }
 
-    fn label(&mut self, id: NodeId, kind: NodeKind, pen: &Pen) {
+    fn label(&mut self, id: NodeId, kind: NodeKind, bar: BarId, onset: Moment) {
         let text = self.tree.span(id).of(self.text);
         let text = text.get(1..text.len() - 1).unwrap_or_default().to_owned();
         let kind = if kind == NodeKind::Chord { LabelKind::Chord } else { LabelKind::Words };
-        self.tune.labels.push(Label { bar: pen.bar, onset: pen.at, kind, text });
+        self.tune.labels.push(Label { bar, onset, kind, text });
     }
 
     /// Reads a note, or the notes of a brush.
@@ -329,6 +337,10 @@ const WIDEST: u32 = 99;
 
 const fn is_slot(kind: NodeKind) -> bool {
     matches!(kind, NodeKind::Note | NodeKind::Brush | NodeKind::Brace | NodeKind::Hold | NodeKind::Silence)
+}
+
+const fn is_repeat(kind: NodeKind) -> bool {
+    matches!(kind, NodeKind::PhraseCall | NodeKind::BarAgain)
 }
 
 /// The numbers of `2:1`, or of `1` alone; what is larger than 255 stands as 255.

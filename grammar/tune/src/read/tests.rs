@@ -130,6 +130,17 @@ fn labels_stand_above_moments() {
 }
 
 #[test]
+fn labels_beside_a_call_stand_above_its_bar() {
+    let reading =
+        reading("tune: T\nmeter: 6/8\npart A\n| <G> @lick <C> @lick \"x\" | <D> % |\nphrase lick\n3:0\n");
+    let labels: Vec<_> = reading.tune.labels.iter().map(|l| (l.text.as_str(), l.bar.0, l.onset)).collect();
+    assert_eq!(
+        labels,
+        [("G", 0, Moment::START), ("C", 1, Moment::START), ("x", 1, Moment::START), ("D", 2, Moment::START)]
+    );
+}
+
+#[test]
 fn a_writers_groups_are_set_apart() {
     let reading = jig("| 1:0 2:0  3:0 - |\n 1:0 |");
     assert_eq!(
