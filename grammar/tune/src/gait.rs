@@ -82,6 +82,13 @@ impl Gait {
         if self.falls >> (stroke % self.strokes as u64) & 1 == 1 { Stroke::Fall } else { Stroke::Rise }
     }
 
+    /// The strokes that begin a group of slots, one bit each as for the falls: each fall that a rise follows,
+    /// and the first stroke whatever it is.
+    pub(crate) const fn group_starts(self) -> u64 {
+        let next = self.falls >> 1 | (self.falls & 1) << (self.strokes - 1);
+        self.falls & !next | 1
+    }
+
     /// What the hand does at `at`, counted from the start of the bar; and the number of the stroke at or
     /// before it.
     pub fn at(self, at: Moment) -> (Stroke, u64) {

@@ -12,6 +12,7 @@
 mod count;
 mod frame;
 mod gait;
+mod group;
 mod header;
 mod issue;
 mod music;
@@ -27,6 +28,7 @@ mod write;
 
 pub use frame::{Feel, Frame, Meter};
 pub use gait::{Gait, Stroke};
+pub use group::Group;
 pub use header::{Defaults, Header};
 pub use issue::{Issue, IssueKind};
 pub use music::{

@@ -1,4 +1,7 @@
-use crate::{BarId, Duration, How, Moment, NoteId, Pitch, Tune};
+use std::ops::Range;
+
+use crate::order::{DEEPEST, LONGEST};
+use crate::{BarContent, BarId, Duration, EventKind, How, Moment, NoteId, Pitch, Section, SectionId, Tune};
 
 /// What sounds when a tune is played through once: repeats, endings, phrases and order unfolded.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -16,6 +19,8 @@ pub struct Played {
 pub struct PlayedBar {
     /// The bar whose slots are played; for `%` the one it repeats.
     pub bar: BarId,
+    /// The frame in force in [`Tune::frames`]; for `%` that of its own place, not of the bar it repeats.
+    pub frame: u32,
     /// When it begins, from the start of the tune.
     pub start: Moment,
     /// The time it takes.
@@ -42,7 +47,161 @@ pub struct PlayedNote {
 }
 
 /// Plays `tune` through once.
+///
+/// A part is followed by the ending of its pass. `%` plays what the bar before it played, a call the bars
+/// of its phrase; a phrase that comes round to itself is left out there. A bar takes the time of its meter
+/// even where its slots fill less, except that a pickup takes its own time and the bar before it gives that
+/// back; slots that fill more than the meter take what they fill. Bars of a phrase are whole bars wherever it
+/// is called. Playing stops after [`LONGEST`] bars, calls included, and starts no further bar once a million
+/// notes have sounded.
 pub fn play(tune: &Tune) -> Played {
-    let _ = tune;
-    Played::default()
+    let mut unfolding = Unfolding { tune, turns: Vec::new(), inside: Vec::new(), left: LONGEST };
+    for pass in tune.passes() {
+        unfolding.section(pass.part);
+        if let Some(ending) = pass.ending {
+            unfolding.section(ending);
+        }
+    }
+    perform(tune, &unfolding.turns)
+}
+
+/// The notes after which no further bar is played: a tune of this length lasts for days, and a repeated
+/// line of a million notes would otherwise fill the memory.
+const MOST_NOTES: usize = 1_000_000;
+
+/// A bar's turn to be played.
+#[derive(Clone, Copy)]
+struct Turn {
+    /// The bar whose slots are played.
+    bar: BarId,
+    /// The frame in force.
+    frame: u32,
+    /// Whether it is played as its part's pickup.
+    pickup: bool,
+}
+
+/// The order in which bars are played, as it grows.
+struct Unfolding<'t> {
+    tune: &'t Tune,
+    turns: Vec<Turn>,
+    /// The phrases being played, each called by the one before.
+    inside: Vec<SectionId>,
+    /// How many more bars are unfolded. Calls count too: phrases of nothing but calls never play a bar.
+    left: usize,
+}
+
+impl Unfolding<'_> {
+    /// Plays the bars of the section numbered `id`.
+    fn section(&mut self, id: SectionId) {
+        let tune = self.tune;
+        let section = &tune.sections[id.index()];
+        for (bar, _) in tune.bars_of(section).take(self.left) {
+            let pickup = section.has_pickup() && bar.0 == section.bars.start;
+            self.bar(bar, pickup);
+        }
+    }
+
+    fn bar(&mut self, id: BarId, pickup: bool) {
+        let Some(left) = self.left.checked_sub(1) else { return };
+        self.left = left;
+        let bar = &self.tune.bars[id.index()];
+        let played = match bar.content {
+            BarContent::Slots => id,
+            // With nothing before it, it is as empty as it is written.
+            BarContent::Again => self.turns.last().map_or(id, |turn| turn.bar),
+            BarContent::Phrase { section, .. } => {
+                if let Some(phrase) = section {
+                    self.call(phrase);
+                }
+                return;
+            }
+        };
+        self.turns.push(Turn { bar: played, frame: bar.frame, pickup });
+    }
+
+    /// Plays the phrase numbered `id`, unless it is being played already.
+    fn call(&mut self, id: SectionId) {
+        if self.inside.contains(&id) || self.inside.len() >= DEEPEST as usize {
+            return;
+        }
+        self.inside.push(id);
+        self.section(id);
+        self.inside.pop();
+    }
+}
+
+impl Section {
+    const fn has_pickup(&self) -> bool {
+        matches!(self.kind, crate::SectionKind::Part { pickup: true, .. })
+    }
+}
+
+/// Gives each turn its time and sounds its notes.
+fn perform(tune: &Tune, turns: &[Turn]) -> Played {
+    let mut stage = Stage { tune, played: Played::default(), sounding: 0..0 };
+    for (at, turn) in turns.iter().enumerate() {
+        if stage.played.notes.len() >= MOST_NOTES {
+            break;
+        }
+        stage.bar(turn, time_of(tune, turn, turns.get(at + 1)));
+    }
+    stage.played
+}
+
+/// The time `turn` takes when `next` follows it.
+fn time_of(tune: &Tune, turn: &Turn, next: Option<&Turn>) -> Duration {
+    let own = tune.bars[turn.bar.index()].length;
+    if turn.pickup {
+        return own;
+    }
+    let full = tune.frames[turn.frame as usize].meter.bar();
+    let given_back =
+        next.filter(|next| next.pickup).map_or(Duration::ZERO, |next| tune.bars[next.bar.index()].length);
+    own.max(full - given_back)
+}
+
+struct Stage<'t> {
+    tune: &'t Tune,
+    played: Played,
+    /// The notes that a hold would prolong.
+    sounding: Range<usize>,
+}
+
+impl Stage<'_> {
+    fn bar(&mut self, turn: &Turn, length: Duration) {
+        let start = Moment::START + self.played.length;
+        self.played.bars.push(PlayedBar { bar: turn.bar, frame: turn.frame, start, length });
+        self.played.length += length;
+        for event in self.tune.events_of(&self.tune.bars[turn.bar.index()]) {
+            match event.kind {
+                EventKind::Notes => {
+                    let first = self.played.notes.len();
+                    for note in event.notes.clone() {
+                        self.sound(NoteId(note), start + event.onset.since_start(), event.length);
+                    }
+                    self.sounding = first..self.played.notes.len();
+                }
+                EventKind::Silence => self.sounding = 0..0,
+                EventKind::Ring => {
+                    for note in &mut self.played.notes[self.sounding.clone()] {
+                        note.length += event.length;
+                    }
+                }
+            }
+        }
+    }
+
+    fn sound(&mut self, note: NoteId, onset: Moment, length: Duration) {
+        let written = self.tune.notes[note.index()];
+        let header = &self.tune.header;
+        self.played.notes.push(PlayedNote {
+            note,
+            onset,
+            length,
+            pitch: header.tuning.sounds(written.string, written.fret, header.capo),
+            string: written.string,
+            fret: written.fret,
+            how: written.how,
+        });
+    }
 }
