@@ -1,12 +1,28 @@
 //! What an editor or a terminal asks, in plain types.
 //!
 //! A [`Reading`] is all there is to know of one tune's text; a [`Page`] is a file: its tunes in a row,
-//! each with its reading, kept up to date through edits by reading again only the tunes an edit
-//! touched. Findings, mends, hovers, symbols and formatting are asked of these two by the editor and
-//! the terminal alike, which is why they cannot disagree.
+//! each with its reading, kept up to date through edits by reading again only the tunes an edit touched.
+//! Findings, mends, hovers, symbols and formatting are asked of these two by the editor and the terminal
+//! alike, which is why they cannot disagree.
 //!
 //! Absent here: protocols, disks, threads.
 
+mod edits;
 mod line;
+mod mend;
+mod page;
+mod reading;
+mod symbols;
+mod text;
 
-pub use line::{Spot, spot};
+pub use edits::edits_between;
+pub use line::{Spot, breaks, spot};
+pub use lope_rules::{
+    About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, rule,
+};
+pub use lope_syntax::{Span, nearest};
+pub use mend::Mended;
+pub use page::{Page, Sheet};
+pub use reading::Reading;
+pub use symbols::{Symbol, SymbolKind};
+pub use text::{Change, Text};

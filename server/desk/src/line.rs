@@ -10,15 +10,28 @@ pub struct Spot {
 /// The spot of the byte at `offset` in `text`.
 pub fn spot(text: &str, offset: u32) -> Spot {
     let before = text.get(..offset as usize).unwrap_or(text).as_bytes();
-    let mut spot = Spot { line: 0, column: before.len() as u32 };
-    let mut line_start = 0;
-    for at in memchr::memchr2_iter(b'\n', b'\r', before) {
-        let ends_pair = before[at] == b'\n' && at > 0 && before[at - 1] == b'\r';
-        if !ends_pair {
-            spot.line += 1;
-        }
-        line_start = at + 1;
+    let line_start = memchr::memrchr2(b'\n', b'\r', before).map_or(0, |at| at + 1);
+    Spot { line: breaks(&before[..line_start]), column: (before.len() - line_start) as u32 }
+}
+
+/// How many lines end in `text`.
+pub fn breaks(text: &[u8]) -> u32 {
+    let ends = memchr::memchr2_iter(b'\n', b'\r', text);
+    // The `\n` of `\r\n` ends what its `\r` has ended already.
+    ends.filter(|at| text[*at] == b'\r' || *at == 0 || text[at - 1] != b'\r').count() as u32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_ending_counts_once() {
+        let text = "a\nb\r\nc\rd";
+        let spots: Vec<(u32, u32)> =
+            [0, 2, 3, 5, 7, 8].map(|at| spot(text, at)).map(|s| (s.line, s.column)).into();
+        assert_eq!(spots, [(0, 0), (1, 0), (1, 1), (2, 0), (3, 0), (3, 1)]);
+        assert_eq!(breaks(b"\r\r\n\n"), 3);
+        assert_eq!(breaks(b""), 0);
     }
-    spot.column = (before.len() - line_start) as u32;
-    spot
 }

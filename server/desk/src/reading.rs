@@ -1,0 +1,74 @@
+use std::sync::Arc;
+
+use lope_hand::Hand;
+use lope_rules::{Finding, Mend, Music, Settings, check, mends};
+use lope_syntax::{Tree, parse};
+use lope_tune::Tune;
+
+use crate::line::breaks;
+
+/// All there is to know of one tune's text. Spans in it count bytes from the start of that text.
+pub struct Reading {
+    text: Box<str>,
+    settings: Arc<Settings>,
+    tree: Tree,
+    written: lope_tune::Reading,
+    hand: Hand,
+    findings: Vec<Finding>,
+    breaks: u32,
+}
+
+impl Reading {
+    /// Reads `text`, the text of one tune, and checks it under `settings`.
+    pub fn new(text: impl Into<Box<str>>, settings: &Arc<Settings>) -> Self {
+        let text = text.into();
+        let tree = parse(&text);
+        let written = lope_tune::read(&text, &tree, &settings.defaults);
+        let hand = lope_hand::read(&written.tune);
+        let breaks = breaks(text.as_bytes());
+        let (settings, findings) = (Arc::clone(settings), Vec::new());
+        let mut reading = Self { text, settings, tree, written, hand, findings, breaks };
+        reading.findings = check(&reading.music(), &reading.settings);
+        reading
+    }
+
+    /// The text.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// Its tree.
+    pub const fn tree(&self) -> &Tree {
+        &self.tree
+    }
+
+    /// Its music.
+    pub const fn tune(&self) -> &Tune {
+        &self.written.tune
+    }
+
+    /// How many lines end in it.
+    pub const fn breaks(&self) -> u32 {
+        self.breaks
+    }
+
+    /// The settings it was checked under.
+    pub const fn settings(&self) -> &Arc<Settings> {
+        &self.settings
+    }
+
+    /// All that rules look at.
+    pub fn music(&self) -> Music<'_> {
+        Music::new(&self.text, &self.tree, &self.written, &self.hand, self.settings.neck)
+    }
+
+    /// What the rules found, in the order of the text.
+    pub fn findings(&self) -> &[Finding] {
+        &self.findings
+    }
+
+    /// The ways to put `finding`, one of this reading's, right: the best first.
+    pub fn mends(&self, finding: &Finding) -> Vec<Mend> {
+        mends(&self.music(), finding)
+    }
+}
