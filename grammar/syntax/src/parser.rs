@@ -69,9 +69,9 @@ impl Parser<'_> {
 
     /// A node of the one token that is next.
     fn leaf(&mut self, kind: NodeKind) {
-        let open = self.open(kind);
+        let (first, after) = (self.at as u32, self.nodes.len() as u32 + 1);
+        self.nodes.push(Node { kind, first, last: first + 1, after });
         self.bump();
-        self.close(open);
     }
 
     fn fault(&mut self, kind: FaultKind, span: Span) {
@@ -236,12 +236,13 @@ impl Parser<'_> {
 
     /// note = NOTE mark*, with no blank between
     fn note(&mut self) {
-        let open = self.open(NodeKind::Note);
-        self.bump();
+        self.leaf(NodeKind::Note);
         while self.glued().is_some_and(TokenKind::is_mark) {
             self.bump();
         }
-        self.close(open);
+        if let Some(note) = self.nodes.last_mut() {
+            note.last = self.at as u32;
+        }
     }
 
     /// brush = "[" note+ "]"

@@ -25,6 +25,7 @@ impl Ratio {
     const ZERO: Self = Self { num: 0, den: 1 };
 
     /// `num / den` in lowest terms; `den` must be positive.
+    #[inline]
     const fn new(num: i64, den: i64) -> Self {
         if den & (den - 1) == 0 {
             let shift =
@@ -45,17 +46,28 @@ impl Ratio {
         Self { num: num as i64, den: den as i64 }
     }
 
+    #[inline]
     fn plus(self, other: Self) -> Self {
+        let den = self.den.max(other.den);
+        let powers_of_two = (self.den & (self.den - 1)) | (other.den & (other.den - 1)) == 0;
+        let largest = self.num.unsigned_abs() | other.num.unsigned_abs() | den.unsigned_abs();
+        if powers_of_two && largest < 1 << 31 {
+            // The larger denominator is a multiple of the smaller, and no product reaches 62 bits.
+            let steps = den.trailing_zeros();
+            let num = (self.num << (steps - self.den.trailing_zeros()))
+                + (other.num << (steps - other.den.trailing_zeros()));
+            return Self::new(num, den);
+        }
+        self.combine(other)
+    }
+
+    /// The sum where denominators are no powers of two, or numbers are large.
+    fn combine(self, other: Self) -> Self {
         if self.den == other.den
             && let Some(num) = self.num.checked_add(other.num)
         {
             return Self::new(num, self.den);
         }
-        Self::combine(self, other)
-    }
-
-    #[cold]
-    fn combine(self, other: Self) -> Self {
         if let (Some(a), Some(b), Some(den)) = (
             self.num.checked_mul(other.den),
             other.num.checked_mul(self.den),

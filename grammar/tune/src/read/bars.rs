@@ -188,25 +188,26 @@ impl Reader<'_> {
     ) {
         let event = EventId(self.tune.events.len() as u32);
         self.source.events.push(self.source.slots.len() as u32);
-        self.tune.events.push(Event { onset: pen.at, length: Duration::ZERO, kind, notes, run: pen.run });
+        let onset = pen.at;
+        let length = self.slot(event, id, unit, pen);
+        self.tune.events.push(Event { onset, length, kind, notes, run: pen.run });
         pen.begun = true;
-        self.slot(event, id, unit, pen);
     }
 
-    /// Gives `event` the next slot, of `unit`.
-    fn slot(&mut self, event: EventId, id: NodeId, unit: Duration, pen: &mut Pen) {
-        let span = self.tree.span(id);
-        let next = pen.at + unit;
+    /// Gives `event` the next slot, of `unit`; answers how long that is.
+    fn slot(&mut self, event: EventId, id: NodeId, unit: Duration, pen: &mut Pen) -> Duration {
+        let (span, onset, apart) = (self.tree.span(id), pen.at, std::mem::take(&mut pen.apart));
+        let next = onset + unit;
         let fits =
             unit.denominator() <= FINEST && next.since_start().denominator() <= FINEST * FINEST.isqrt();
         let length = if fits { unit } else { Duration::ZERO };
-        if !fits {
+        if fits {
+            pen.at = next;
+        } else {
             self.issue(IssueKind::TooFine, span);
         }
-        let apart = std::mem::take(&mut pen.apart);
-        self.source.slots.push(Slot { span, onset: pen.at, length, event, apart });
-        self.tune.events[event.index()].length += length;
-        pen.at += length;
+        self.source.slots.push(Slot { span, onset, length, event, apart });
+        length
     }
 
     fn hold(&mut self, id: NodeId, unit: Duration, pen: &mut Pen) {
@@ -216,6 +217,8 @@ impl Reader<'_> {
         if pen.begun {
             let last = EventId(self.tune.events.len() as u32 - 1);
             self.slot(last, id, unit, pen);
+            let event = &mut self.tune.events[last.index()];
+            event.length = pen.at - event.onset;
         } else {
             let none = self.tune.notes.len() as u32;
             self.begin(EventKind::Ring, none..none, id, unit, pen);
@@ -345,6 +348,9 @@ const fn is_repeat(kind: NodeKind) -> bool {
 
 /// The numbers of `2:1`, or of `1` alone; what is larger than 255 stands as 255.
 fn string_and_fret(text: &[u8]) -> (Option<u8>, u8) {
+    if let [string @ b'0'..=b'9', b':', fret @ b'0'..=b'9'] = text {
+        return (Some(string - b'0'), fret - b'0');
+    }
     let (mut string, mut number) = (None, 0_u8);
     for byte in text {
         match byte {
