@@ -185,6 +185,11 @@ impl Duration {
         if step.0.num <= 0 {
             return (0, self);
         }
+        if step.0.num == 1
+            && let Some(divided) = self.divide_by_halving(step)
+        {
+            return divided;
+        }
         if self.0.den == step.0.den {
             let rest = self.0.num.rem_euclid(step.0.num);
             return (self.0.num.div_euclid(step.0.num), Self(Ratio::new(rest, self.0.den)));
@@ -194,6 +199,23 @@ impl Duration {
         let whole = a.div_euclid(b);
         let rest = Ratio::narrow(a.rem_euclid(b), i128::from(self.0.den) * i128::from(step.0.den));
         (i64::try_from(whole).unwrap_or(i64::MAX), Self(rest))
+    }
+
+    /// [`Self::divide`] where the `step` is one over a power of two and so is what is divided: shifts do,
+    /// and nearly every moment in music is of that kind.
+    #[inline]
+    fn divide_by_halving(self, step: Self) -> Option<(i64, Self)> {
+        let (Ratio { num, den }, over) = (self.0, step.0.den);
+        if den & (den - 1) != 0 || over & (over - 1) != 0 {
+            return None;
+        }
+        let (fine, coarse) = (den.trailing_zeros(), over.trailing_zeros());
+        if fine > coarse {
+            let whole = num >> (fine - coarse);
+            return Some((whole, Self(Ratio::new(num - (whole << (fine - coarse)), den))));
+        }
+        let whole = num.checked_mul(1 << (coarse - fine))?;
+        Some((whole, Self::ZERO))
     }
 
     /// Whether it is a whole number of `step`s.
@@ -310,6 +332,8 @@ mod tests {
         assert_eq!(Duration::new(1, 12).divide(Duration::new(1, 8)), (0, Duration::new(1, 12)));
         assert!(Duration::new(6, 8).is_multiple_of(Duration::new(1, 12)));
         assert_eq!(Duration::new(1, 8).divide(Duration::ZERO), (0, Duration::new(1, 8)));
+        assert_eq!(Duration::new(-3, 16).divide(Duration::new(1, 8)), (-2, Duration::new(1, 16)));
+        assert_eq!(Duration::new(3, 4).divide(Duration::new(1, 16)), (12, Duration::ZERO));
     }
 
     #[test]

@@ -1,19 +1,26 @@
 //! Music to what each hand does.
 //!
-//! [`read`] says for every event of a tune where the right hand is in its gait, whether it strikes
-//! there, where a thumb was planted, and what the left hand holds.
+//! [`read`] says for every event of a tune where the right hand is in its gait and whether it falls
+//! there, and lists what there is to judge: notes on a fall that it does not strike, strikes off the
+//! fall, thumb notes with where the thumb was planted, slurs with what sounded before. [`Grip`] is what
+//! the left hand holds at once.
 //!
-//! Absent here: text. This crate serves imported tunes unchanged, so nothing in it knows tokens,
-//! spans or wording.
+//! Absent here: text and judgement. This crate serves imported tunes unchanged, so nothing in it knows
+//! tokens, spans, wording, or what is too far.
 
-use lope_tune::Tune;
+mod gaps;
+mod grip;
+mod group;
+mod motion;
+mod pace;
+mod read;
+mod runs;
 
-/// What both hands do over a whole tune.
-#[derive(Clone, Debug, Default)]
-pub struct Hand;
+pub use gaps::Gap;
+pub use grip::Grip;
+pub use group::Group;
+pub use motion::{Fell, Hand, Motion, Plant, Slur, Stray, Strings, Thumb, Unstruck};
+pub use read::read;
 
-/// What both hands do in `tune`.
-pub fn read(tune: &Tune) -> Hand {
-    let _ = tune;
-    Hand
-}
+#[cfg(test)]
+mod tests;
