@@ -1,3 +1,12 @@
-//! The `lope` program.
+//! The `lope` program: tunes read, checked, mended and tidied, in a terminal and in an editor.
 
-fn main() {}
+mod cli;
+mod config;
+mod files;
+mod report;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run()
+}

@@ -1,0 +1,79 @@
+//! What is typed: one file for each verb.
+
+mod check;
+mod mend;
+mod output;
+mod rewrite;
+mod rule;
+mod start;
+
+use std::io;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Banjo tab as text, for the down-picked (clawhammer) style: check it, mend it, keep it tidy.
+#[derive(Parser)]
+#[command(name = "lope", version, arg_required_else_help = true, disable_help_subcommand = true)]
+struct Line {
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Subcommand)]
+enum Verb {
+    Start(start::Start),
+    Check(check::Check),
+    Mend(mend::Mend),
+    Rule(rule::Rule),
+}
+
+/// How it went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Outcome {
+    /// Nothing to say against it.
+    Clean,
+    /// There is something that should be put right.
+    Found,
+    /// Something could not be done.
+    Failed,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        Self::from(match outcome {
+            Outcome::Clean => 0,
+            Outcome::Found => 1,
+            Outcome::Failed => 2,
+        })
+    }
+}
+
+/// Does what the command line says.
+pub fn run() -> ExitCode {
+    let done = match Line::parse().verb {
+        Verb::Start(start) => start.run(),
+        Verb::Check(check) => check.run(),
+        Verb::Mend(mend) => mend.run(),
+        Verb::Rule(rule) => rule.run(),
+    };
+    match done {
+        Ok(outcome) => outcome.into(),
+        // Whoever read the output has had enough of it.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::Failed.into(),
+        Err(error) => {
+            output::complain(&format!("cannot write the output: {}", crate::files::reason(&error)));
+            Outcome::Failed.into()
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        super::Line::command().debug_assert();
+    }
+}

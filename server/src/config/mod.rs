@@ -1,0 +1,19 @@
+//! The book's configuration: `lope.toml` at its root.
+//!
+//! A [`Book`] is read from the text of that file and never fails: a mistake is reported at its own place
+//! and what it was about stays as it is by default. [`Books`] finds the book of any folder.
+
+mod book;
+mod books;
+mod keys;
+mod mistake;
+mod read;
+mod schema;
+
+pub use book::Book;
+pub use books::{Books, Shelf};
+pub use mistake::{MISTAKE, Mistake};
+pub use schema::schema;
+
+/// The name of the file.
+pub const FILE_NAME: &str = "lope.toml";

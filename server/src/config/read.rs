@@ -1,0 +1,332 @@
+//! The text of `lope.toml` to a [`Draft`], key by key, so that one mistake leaves the rest standing.
+
+use std::ops::{Range, RangeInclusive};
+
+use lope_desk::{Level, RULES, RuleId, rule};
+use lope_tune::{Defaults, IssueKind, Neck};
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::keys::{self, Key};
+use super::mistake::{Mistake, suggestion};
+
+type Entry<'k, 't> = (&'k Spanned<std::borrow::Cow<'t, str>>, &'k Spanned<DeValue<'t>>);
+
+/// Rules and the levels they are set to; none for off.
+pub type Levels = Vec<(RuleId, Option<Level>)>;
+
+/// What a `lope.toml` says, before it is applied to the defaults.
+#[derive(Default)]
+pub struct Draft {
+    pub leave_out: Vec<String>,
+    pub rules: Levels,
+    pub neck: Neck,
+    pub defaults: Defaults,
+    pub paths: Vec<PathRules>,
+}
+
+/// One `[[paths]]`.
+#[derive(Default)]
+pub struct PathRules {
+    pub patterns: Vec<String>,
+    pub rules: Levels,
+}
+
+/// Reads `text`; the mistakes come in the order of the text.
+pub fn read(text: &str) -> (Draft, Vec<Mistake>) {
+    let mut reader = Reader::default();
+    let draft = match DeTable::parse(text) {
+        Ok(table) => reader.draft(table.get_ref()),
+        Err(error) => {
+            let why = error.message().lines().next().unwrap_or_default();
+            let message =
+                format!("this is not TOML: {why}; until it is, the defaults stand for all of the file");
+            reader.mistakes.push(Mistake { span: error.span().unwrap_or_default(), message });
+            Draft::default()
+        }
+    };
+    reader.mistakes.sort_by_key(|mistake| mistake.span.start);
+    (draft, reader.mistakes)
+}
+
+#[derive(Default)]
+struct Reader {
+    mistakes: Vec<Mistake>,
+}
+
+impl Reader {
+    fn draft(&mut self, table: &DeTable<'_>) -> Draft {
+        let mut draft = Draft::default();
+        for (key, value) in table {
+            match key.get_ref().as_ref() {
+                keys::LEAVE_OUT => draft.leave_out = self.patterns(keys::LEAVE_OUT, value),
+                keys::RULES => draft.rules = self.rules(value),
+                keys::NECK => draft.neck = self.neck(value),
+                keys::DEFAULTS => draft.defaults = self.defaults(value),
+                keys::PATHS => draft.paths = self.paths(value),
+                _ => self.unknown((key, value), "lope.toml", keys::BOOK),
+            }
+        }
+        draft
+    }
+
+    fn rules(&mut self, value: &Spanned<DeValue<'_>>) -> Levels {
+        let mut levels = Levels::new();
+        for (key, value) in self.table(keys::RULES, value) {
+            let name = key.get_ref().as_ref();
+            let Some(id) = rule(name) else {
+                let help = suggestion(name, RULES.iter().map(|rule| rule.name));
+                self.report(key.span(), format!("there is no rule `{name}`{help}"));
+                continue;
+            };
+            match value.get_ref().as_str().filter(|level| keys::LEVELS.contains(level)) {
+                Some(level) => levels.push((id, Level::ALL.into_iter().find(|known| known.name() == level))),
+                None => self.wrong(name, "\"error\", \"warning\", \"hint\" or \"off\"", value),
+            }
+        }
+        levels
+    }
+
+    fn neck(&mut self, value: &Spanned<DeValue<'_>>) -> Neck {
+        let mut neck = Neck::default();
+        for (key, value) in self.table(keys::NECK, value) {
+            match key.get_ref().as_ref() {
+                keys::FRETS => neck.frets = self.frets(value).unwrap_or(neck.frets),
+                keys::SCALE => {
+                    neck.scale_mm =
+                        self.length(keys::SCALE, value, keys::SCALE_RANGE).unwrap_or(neck.scale_mm);
+                }
+                keys::REACH => {
+                    neck.widest_mm =
+                        self.length(keys::REACH, value, keys::REACH_RANGE).unwrap_or(neck.widest_mm);
+                }
+                _ => self.unknown((key, value), "[neck]", keys::NECK_KEYS),
+            }
+        }
+        neck
+    }
+
+    fn defaults(&mut self, value: &Spanned<DeValue<'_>>) -> Defaults {
+        let mut defaults = Defaults::default();
+        for (key, value) in self.table(keys::DEFAULTS, value) {
+            let name = key.get_ref().as_ref();
+            if !keys::fields().any(|field| field == name) {
+                let help = suggestion(name, keys::fields());
+                self.report(key.span(), format!("there is no default for a field `{name}`{help}"));
+                continue;
+            }
+            let text = match value.get_ref() {
+                DeValue::String(text) if !text.contains(['\n', '\r']) => text.to_string(),
+                DeValue::Integer(number) if number.radix() == 10 => number.as_str().to_owned(),
+                _ => {
+                    self.wrong(name, "one line of text or a whole number", value);
+                    continue;
+                }
+            };
+            let default = Defaults(vec![(name.to_owned(), text)]);
+            match expected(&default) {
+                Some(expected) => self.wrong(name, &expected, value),
+                None => defaults.0.extend(default.0),
+            }
+        }
+        defaults
+    }
+
+    fn paths(&mut self, value: &Spanned<DeValue<'_>>) -> Vec<PathRules> {
+        let Some(tables) = value.get_ref().as_array() else {
+            self.wrong(keys::PATHS, "tables that start with [[paths]]", value);
+            return Vec::new();
+        };
+        tables.iter().map(|table| self.path_rules(table)).collect()
+    }
+
+    fn path_rules(&mut self, value: &Spanned<DeValue<'_>>) -> PathRules {
+        let mut found = PathRules::default();
+        let mut matches = false;
+        for (key, value) in self.table(keys::PATHS, value) {
+            match key.get_ref().as_ref() {
+                keys::MATCH => {
+                    matches = true;
+                    found.patterns = self.patterns(keys::MATCH, value);
+                }
+                keys::RULES => found.rules = self.rules(value),
+                _ => self.unknown((key, value), "[[paths]]", keys::PATHS_KEYS),
+            }
+        }
+        if !matches && value.get_ref().is_table() {
+            self.report(
+                value.span(),
+                "[[paths]] without `match`: say which files, as in match = \"slow/\"".to_owned(),
+            );
+        }
+        found
+    }
+
+    /// One pattern, or an array of them.
+    fn patterns(&mut self, key: &str, value: &Spanned<DeValue<'_>>) -> Vec<String> {
+        let one = std::slice::from_ref(value);
+        let items = value.get_ref().as_array().map_or(one, |array| array.as_ref());
+        let mut patterns = Vec::new();
+        for item in items {
+            let Some(pattern) = item.get_ref().as_str() else {
+                self.wrong(key, "a path pattern, or several in [ ]", item);
+                continue;
+            };
+            match ignore::gitignore::GitignoreBuilder::new("").add_line(None, pattern) {
+                Ok(_) => patterns.push(pattern.to_owned()),
+                Err(error) => self.report(item.span(), format!("`{pattern}` is no path pattern: {error}")),
+            }
+        }
+        patterns
+    }
+
+    fn frets(&mut self, value: &Spanned<DeValue<'_>>) -> Option<u8> {
+        let frets = value.get_ref().as_integer().and_then(whole).filter(|n| keys::FRETS_RANGE.contains(n));
+        let (low, high) = (keys::FRETS_RANGE.start(), keys::FRETS_RANGE.end());
+        if frets.is_none() {
+            self.wrong(keys::FRETS, &format!("a whole number from {low} to {high}"), value);
+        }
+        frets.and_then(|frets| u8::try_from(frets).ok())
+    }
+
+    fn length(&mut self, key: &str, value: &Spanned<DeValue<'_>>, range: RangeInclusive<f64>) -> Option<f64> {
+        let number = match value.get_ref() {
+            DeValue::Integer(number) => whole(number).map(|number| number as f64),
+            DeValue::Float(number) => number.as_str().parse().ok(),
+            _ => None,
+        };
+        let length = number.filter(|length| range.contains(length));
+        if length.is_none() {
+            self.wrong(key, &format!("a length from {} to {} mm", range.start(), range.end()), value);
+        }
+        length
+    }
+
+    /// The entries of a table; none, and a mistake, where it is something else.
+    fn table<'k, 't>(&mut self, name: &str, value: &'k Spanned<DeValue<'t>>) -> Vec<Entry<'k, 't>> {
+        match value.get_ref().as_table() {
+            Some(table) => table.iter().collect(),
+            None => {
+                self.wrong(name, "a table", value);
+                Vec::new()
+            }
+        }
+    }
+
+    fn unknown(&mut self, (key, _): Entry<'_, '_>, place: &str, known: &[Key]) {
+        let name = key.get_ref();
+        let help = suggestion(name, known.iter().map(|key| key.name));
+        self.report(key.span(), format!("there is no `{name}` in {place}{help}"));
+    }
+
+    fn wrong(&mut self, key: &str, expected: &str, value: &Spanned<DeValue<'_>>) {
+        let found = match value.get_ref() {
+            DeValue::String(text) => format!("\"{text}\""),
+            DeValue::Integer(number) => number.to_string(),
+            DeValue::Float(number) => number.to_string(),
+            DeValue::Boolean(value) => value.to_string(),
+            DeValue::Datetime(_) => "a date".to_owned(),
+            DeValue::Array(_) => "an array".to_owned(),
+            DeValue::Table(_) => "a table".to_owned(),
+        };
+        self.report(value.span(), format!("`{key}` wants {expected}, not {found}"));
+    }
+
+    fn report(&mut self, span: Range<usize>, message: String) {
+        self.mistakes.push(Mistake { span, message });
+    }
+}
+
+fn whole(number: &toml::de::DeInteger<'_>) -> Option<i64> {
+    i64::from_str_radix(number.as_str(), number.radix()).ok()
+}
+
+/// What a tune would say against `default`, which stands in it for a field left out.
+fn expected(default: &Defaults) -> Option<String> {
+    let read = lope_tune::read("", &lope_syntax::parse(""), default);
+    read.issues.into_iter().find_map(|issue| match issue.kind {
+        IssueKind::BadValue { expected, .. } => Some(expected),
+        _ => None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is said against `text`, each with the text it is about.
+    fn mistakes(text: &str) -> Vec<String> {
+        let (_, mistakes) = read(text);
+        mistakes.into_iter().map(|Mistake { span, message }| format!("{}: {message}", &text[span])).collect()
+    }
+
+    #[test]
+    fn an_empty_file_has_no_mistake() {
+        assert_eq!(mistakes(""), [""; 0]);
+    }
+
+    #[test]
+    fn a_key_nobody_knows_is_met_with_the_nearest_or_all() {
+        assert_eq!(
+            mistakes("leaveout = []\n[neck]\nlength = 3\n"),
+            [
+                "leaveout: there is no `leaveout` in lope.toml; did you mean `leave-out`?",
+                "length: there is no `length` in [neck]; it may be `frets`, `scale-mm` or `reach-mm`",
+            ]
+        );
+    }
+
+    #[test]
+    fn a_rule_nobody_knows_is_met_with_the_nearest() {
+        let text = "[rules]\noff-the-nek = \"off\"\n";
+        assert_eq!(
+            mistakes(text),
+            ["off-the-nek: there is no rule `off-the-nek`; did you mean `off-the-neck`?"]
+        );
+    }
+
+    #[test]
+    fn a_value_of_the_wrong_kind_says_what_it_wants() {
+        let text = "rules = 3\nleave-out = [1, \"{a\"]\nneck.frets = 90\nneck.reach-mm = \"wide\"\n\
+                    defaults.tuning = \"gDG\"\ndefaults.tempo = true\npaths = {}\n";
+        let expected = [
+            "3: `rules` wants a table, not 3",
+            "1: `leave-out` wants a path pattern, or several in [ ], not 1",
+            "90: `frets` wants a whole number from 1 to 36, not 90",
+            "\"wide\": `reach-mm` wants a length from 10 to 400 mm, not \"wide\"",
+            "true: `tempo` wants one line of text or a whole number, not true",
+            "{}: `paths` wants tables that start with [[paths]], not a table",
+        ];
+        let said = mistakes(text);
+        for expected in expected {
+            assert!(said.iter().any(|said| said == expected), "{expected}\nnot in {said:#?}");
+        }
+        assert!(said.iter().any(|said| said.starts_with("\"gDG\": `tuning` wants")), "{said:#?}");
+        assert!(said.iter().any(|said| said.starts_with("\"{a\": `{a` is no path pattern")), "{said:#?}");
+        assert_eq!(said.len(), expected.len() + 2);
+    }
+
+    #[test]
+    fn what_is_right_beside_a_mistake_stands() {
+        let (draft, mistakes) =
+            read("[neck]\nfrets = 19\nlength = 1\n[defaults]\nkind = \"jig\"\nreel = 2\n");
+        assert_eq!(mistakes.len(), 2);
+        assert_eq!(draft.neck, Neck { frets: 19, ..Neck::default() });
+        assert_eq!(draft.defaults, Defaults(vec![("kind".to_owned(), "jig".to_owned())]));
+    }
+
+    #[test]
+    fn what_is_not_toml_is_one_mistake_at_its_place() {
+        let said = mistakes("[rules]\noff-the-neck = \"off\"\nthis is no TOML at all\n");
+        assert_eq!(said.len(), 1, "{said:#?}");
+        assert!(said[0].contains("this is not TOML") && said[0].contains("the defaults stand"), "{said:#?}");
+    }
+
+    #[test]
+    fn a_path_rule_says_which_paths() {
+        assert_eq!(
+            mistakes("[[paths]]\nrules = {}\n"),
+            ["[[paths]]: [[paths]] without `match`: say which files, as in match = \"slow/\""]
+        );
+    }
+}
