@@ -1,23 +1,21 @@
-use crate::{Meter, Moment};
+use crate::{Duration, Meter, Moment};
 
 impl Meter {
     /// The count at `at`, from the start of a whole bar, as a player says it aloud: `3` in a jig, `2 &` in
     /// a reel, `1 e` in 2/4; `after 3` where nothing is said. Common practice.
     pub fn count(self, at: Moment) -> String {
         let counted = if self.unit >= 8 { i64::from(self.unit) } else { 4 };
-        let (beat, rest) = at.since_start().divide(crate::Duration::new(1, counted));
+        let (beat, rest) = at.since_start().divide(Duration::new(1, counted));
         let beat = beat + 1;
-        if rest == crate::Duration::ZERO {
-            return beat.to_string();
-        }
         // A quarter is split in four: e, &, a. Finer counts have no syllables of their own.
-        let syllable = match (counted, rest.numerator(), rest.denominator()) {
-            (4, 1, 16) => "e",
-            (4, 1, 8) => "&",
-            (4, 3, 16) => "a",
-            _ => return format!("after {beat}"),
-        };
-        format!("{beat} {syllable}")
+        match (rest.numerator(), rest.denominator()) {
+            (0, _) => beat.to_string(),
+            (1, 8) if counted == 4 => format!("{beat} &"),
+            (1, 16) if counted == 4 => format!("{beat} e"),
+            (3, 16) if counted == 4 => format!("{beat} a"),
+            _ if counted == 4 && rest > Duration::new(1, 8) => format!("after {beat} &"),
+            _ => format!("after {beat}"),
+        }
     }
 }
 
@@ -37,5 +35,6 @@ mod tests {
         assert_eq!(counts(2, 4, Duration::new(1, 16), 8), "1, 1 e, 1 &, 1 a, 2, 2 e, 2 &, 2 a");
         assert_eq!(counts(2, 2, Duration::new(1, 8), 4), "1, 1 &, 2, 2 &");
         assert_eq!(counts(6, 8, Duration::new(1, 12), 3), "1, after 1, after 2");
+        assert_eq!(counts(4, 4, Duration::new(1, 12), 4), "1, after 1, after 1 &, 2");
     }
 }

@@ -8,6 +8,7 @@
 //! Absent here: protocols, disks, threads.
 
 mod edits;
+mod hover;
 mod line;
 mod mend;
 mod page;
@@ -16,6 +17,7 @@ mod symbols;
 mod text;
 
 pub use edits::edits_between;
+pub use hover::Hover;
 pub use line::{Spot, breaks, spot};
 pub use lope_rules::{
     About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, rule,
