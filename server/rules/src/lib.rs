@@ -9,6 +9,7 @@
 mod book;
 mod check;
 mod finding;
+mod keep;
 mod left;
 mod level;
 mod mend;
@@ -22,8 +23,11 @@ mod settings;
 mod testing;
 mod time;
 
+pub use book::same_title::{same_title, same_titles};
+pub use book::untidy::untidy;
 pub use check::check;
 pub use finding::{About, Finding, Related};
+pub use keep::is_kept;
 pub use level::Level;
 pub use mend::{Edit, Mend, apply, mend_all, mends};
 pub use music::Music;

@@ -1,4 +1,9 @@
+use crate::book::{
+    bad_value, circling_phrase, keep_without_reason, missing_field, same_title, unknown_field,
+    unknown_phrase, unreadable, untidy, unused_keep, unused_phrase,
+};
 use crate::left::off_the_neck;
+use crate::time::{gait_misfit, long_bar, nothing_to_hold, part_length, pickup_unpaid, short_bar};
 use crate::{Finding, Level, Mend, Music, Report};
 
 /// A rule's place in [`RULES`].
@@ -67,7 +72,26 @@ pub struct Example {
 }
 
 /// Every rule, in the order of the book of rules.
-pub static RULES: &[&Rule] = &[&off_the_neck::RULE];
+pub static RULES: &[&Rule] = &[
+    &off_the_neck::RULE,
+    &short_bar::RULE,
+    &long_bar::RULE,
+    &pickup_unpaid::RULE,
+    &part_length::RULE,
+    &nothing_to_hold::RULE,
+    &gait_misfit::RULE,
+    &unreadable::RULE,
+    &missing_field::RULE,
+    &unknown_field::RULE,
+    &bad_value::RULE,
+    &unknown_phrase::RULE,
+    &unused_phrase::RULE,
+    &circling_phrase::RULE,
+    &same_title::RULE,
+    &untidy::RULE,
+    &keep_without_reason::RULE,
+    &unused_keep::RULE,
+];
 
 /// Every rule with its number.
 pub(crate) fn numbered() -> impl Iterator<Item = (RuleId, &'static Rule)> {

@@ -8,18 +8,31 @@ pub struct Report {
     rule: RuleId,
     level: Level,
     findings: Vec<Finding>,
+    /// One bit a rule: set for those that have been asked.
+    asked: u64,
 }
 
 impl Report {
     /// An empty report.
     pub(crate) const fn new() -> Self {
-        Self { rule: RuleId(0), level: Level::Hint, findings: Vec::new() }
+        Self { rule: RuleId(0), level: Level::Hint, findings: Vec::new(), asked: 0 }
     }
 
     /// What follows is found by `rule`.
     pub(crate) const fn begin(&mut self, rule: RuleId, level: Level) {
         self.rule = rule;
         self.level = level;
+        self.asked |= 1 << rule.0;
+    }
+
+    /// Whether `rule` has been asked so far: it is on, and one tune is enough for it.
+    pub(crate) const fn has_asked(&self, rule: RuleId) -> bool {
+        self.asked >> rule.0 & 1 == 1
+    }
+
+    /// What has been found so far.
+    pub(crate) fn findings(&self) -> &[Finding] {
+        &self.findings
     }
 
     /// All that was found.

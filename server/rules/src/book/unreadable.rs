@@ -1,0 +1,194 @@
+use lope_syntax::{Fault, FaultKind, Node, NodeKind, Span, TokenKind};
+use lope_tune::{FINEST, IssueKind};
+
+use super::line_break;
+use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
+use words::{LineWord, complaint, line_word, near_note};
+
+mod words;
+
+pub static RULE: Rule = Rule {
+    name: "unreadable",
+    level: Some(Level::Error),
+    family: Family::Tune,
+    page: Page {
+        finds: "Text that is not notation.",
+        why: "It is left out, so it is not played and not checked. Everything around it is still \
+              understood, but the bar it stands in is not counted until it is put right.",
+        example: Example {
+            bad: "\
+tune: The Open Hatch
+meter: 4/4
+
+part A
+| 3:0 t 2:0 t  {1:2 p0 2:1 3:0 |
+",
+            good: "\
+tune: The Open Hatch
+meter: 4/4
+
+part A
+| 3:0 t 2:0 t  {1:2 p0 2:1 3:0} |
+",
+        },
+        mend: "Closes a brace, a brush, a quote or a chord symbol; takes out a bracket that closes nothing; \
+               joins a mark to its note; gives music that stands outside a part its heading; corrects the \
+               word a line begins with, a capital letter or a colon; or makes stray words a text above the tab. \
+               What was meant is a guess, so look at it.",
+    },
+    check: Some(check),
+    mends,
+};
+
+fn check(music: &Music, report: &mut Report) {
+    for fault in slips(music) {
+        report.text(music, fault.span, complaint(music, fault));
+    }
+    for issue in music.issues {
+        let message = match issue.kind {
+            IssueKind::NothingToRepeat => "no bar comes before this one that `%` could repeat".to_owned(),
+            IssueKind::TooFine => {
+                format!(
+                    "this slot is shorter than 1/{FINEST} of a whole note, too short to count; write it longer"
+                )
+            }
+            _ => continue,
+        };
+        report.text(music, issue.span, message);
+    }
+}
+
+/// What is not notation, with pieces that touch taken together: `1;2` is one slip.
+fn slips(music: &Music) -> Vec<Fault> {
+    let is_piece = |kind| matches!(kind, FaultKind::Unknown | FaultKind::NoFret | FaultKind::SlurWithoutFret);
+    let mut slips: Vec<Fault> = Vec::new();
+    for fault in music.tree.faults() {
+        match slips.last_mut() {
+            Some(last)
+                if last.span.end == fault.span.start && is_piece(last.kind) && is_piece(fault.kind) =>
+            {
+                *last = Fault { kind: FaultKind::Unknown, span: last.span.cover(fault.span) };
+            }
+            _ => slips.push(*fault),
+        }
+    }
+    slips
+}
+
+fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
+    let fault = slips(music).into_iter().find(|fault| fault.span == finding.span);
+    fault.and_then(|fault| mend(music, fault)).into_iter().collect()
+}
+
+/// The one obvious way to put `fault` right, where there is one.
+fn mend(music: &Music, fault: Fault) -> Option<Mend> {
+    let Fault { kind, span } = fault;
+    let text = span.of(music.text);
+    match kind {
+        FaultKind::OpenBrace => close(music, NodeKind::Brace, span, "}"),
+        FaultKind::OpenBrush => close(music, NodeKind::Brush, span, "]"),
+        FaultKind::StrayClose => Some(Mend::risky(
+            format!("take out the `{text}`"),
+            vec![Edit::replace(with_blanks(music, span), "")],
+        )),
+        FaultKind::StrayMark => join(music, span),
+        FaultKind::OpenWords => {
+            let at = span.start + words_end(text);
+            Some(Mend::risky("close the quote", vec![Edit::insert(at, "\"")]))
+        }
+        FaultKind::OpenChord => {
+            let name = text.find([' ', '\t']).unwrap_or(text.len());
+            Some(Mend::risky("close the chord symbol", vec![Edit::insert(span.start + name as u32, ">")]))
+        }
+        FaultKind::Unknown | FaultKind::MusicOutsidePart => reword(music, fault),
+        _ => None,
+    }
+}
+
+/// Closes the brace or brush that opens at `start` where reading closed it: before the bar line.
+fn close(music: &Music, kind: NodeKind, start: Span, with: &str) -> Option<Mend> {
+    let (tree, at) = (music.tree, start.start);
+    let opens_here = |node: &&Node| node.kind == kind && tree.tokens()[node.first as usize].span.start == at;
+    let node = tree.nodes().iter().find(opens_here)?;
+    let last = tree.tokens().get(node.last.checked_sub(1)? as usize)?;
+    Some(Mend::risky(format!("close it with `{with}`"), vec![Edit::insert(last.span.end, with)]))
+}
+
+/// Joins the mark at `span` to the note before it, or `/n` to its brace.
+fn join(music: &Music, span: Span) -> Option<Mend> {
+    let tokens = music.tree.tokens();
+    let at = tokens.partition_point(|token| token.span.start < span.start);
+    let [.., owner, blank] = tokens.get(..at)? else { return None };
+    let is_length = tokens.get(at)?.kind == TokenKind::Over;
+    let owns = if is_length {
+        owner.kind == TokenKind::BraceClose
+    } else {
+        owner.kind.is_note() || owner.kind.is_mark()
+    };
+    (owns && blank.kind == TokenKind::Blank).then(|| Mend {
+        title: format!("join `{}` to what stands before it", span.of(music.text)),
+        // A mark changes no pitch and no onset; a brace's length does.
+        safe: !is_length,
+        edits: vec![Edit::replace(blank.span, "")],
+    })
+}
+
+/// Corrects words that are no notation.
+fn reword(music: &Music, fault: Fault) -> Option<Mend> {
+    let (text, span) = (fault.span.of(music.text), fault.span);
+    match line_word(music, span) {
+        Some((word, LineWord::Heading(heading))) => {
+            return Some(Mend::risky(format!("write `{heading}`"), vec![Edit::replace(word, heading)]));
+        }
+        Some((word, LineWord::Field(field))) => {
+            return Some(Mend::risky(
+                format!("write `{field}:`"),
+                vec![Edit::replace(word, format!("{field}:"))],
+            ));
+        }
+        None => {}
+    }
+    if fault.kind == FaultKind::MusicOutsidePart {
+        let line = music.text[..span.start as usize].rfind(['\r', '\n']).map_or(0, |at| at + 1);
+        let taken = |name: &String| music.tune.parts().any(|(_, part)| part.name == *name);
+        let name = ('A'..='Z').map(String::from).find(|name| !taken(name))?;
+        let heading = format!("part {name}{}", line_break(music.text));
+        return Some(Mend::risky(
+            format!("write `part {name}` above it"),
+            vec![Edit::insert(line as u32, heading)],
+        ));
+    }
+    if let Some(note) = near_note(text) {
+        return Some(Mend::risky(format!("write `{note}`"), vec![Edit::replace(span, note)]));
+    }
+    let are_words =
+        text.contains(char::is_alphabetic) && !text.contains(|c: char| c.is_ascii_digit() || c == '"');
+    are_words
+        .then(|| Mend::risky("make it words above the tab", vec![Edit::replace(span, format!("\"{text}\""))]))
+}
+
+/// `span` with the blanks before it.
+fn with_blanks(music: &Music, span: Span) -> Span {
+    let before = music.text[..span.start as usize].trim_end_matches([' ', '\t']);
+    Span::new(before.len() as u32, span.end)
+}
+
+/// Where words that do not close most likely end: before a bar line or a note.
+fn words_end(text: &str) -> u32 {
+    let is_music = |word: &str| {
+        word.starts_with(['|', '{', '[', '%', '@'])
+            || word.starts_with(|c: char| c.is_ascii_digit()) && word.contains(':')
+    };
+    let mut end = text.len();
+    for (at, _) in text.match_indices([' ', '\t']) {
+        let rest = text[at..].trim_start_matches([' ', '\t']);
+        if is_music(rest.split([' ', '\t']).next().unwrap_or_default()) {
+            end = at;
+            break;
+        }
+    }
+    text[..end].trim_end_matches([' ', '\t']).len() as u32
+}
+
+#[cfg(test)]
+mod tests;
