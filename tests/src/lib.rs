@@ -12,4 +12,5 @@ pub mod editor;
 pub mod mark;
 pub mod outside;
 pub mod program;
+pub mod soup;
 pub mod tunes;
