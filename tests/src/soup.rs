@@ -125,6 +125,12 @@ pub fn text() -> impl Strategy<Value = String> {
     prop_oneof![bytes(), words(), spoilt(), tune(Trouble::None)]
 }
 
+/// A file of a few tunes, some spoilt.
+pub fn file() -> impl Strategy<Value = String> {
+    let tune = prop_oneof![tune(Trouble::None), spoilt(), words()];
+    vec(tune, 0..5).prop_map(|tunes| tunes.join("\n"))
+}
+
 /// A change such as a writer makes: some text taken out at a place, and some put there.
 #[derive(Clone, Debug)]
 pub struct Edit {
