@@ -45,7 +45,8 @@ fn read_music(bencher: Bencher) {
 
 #[divan::bench]
 fn unfold_and_play(bencher: Bencher) {
-    let read: Vec<_> = pieces().map(|text| lope_tune::read(text, &parse(text), &Defaults::default())).collect();
+    let read: Vec<_> =
+        pieces().map(|text| lope_tune::read(text, &parse(text), &Defaults::default())).collect();
     bencher
         .counter(BytesCount::of_str(&*CLEAN))
         .bench(|| read.iter().map(|reading| play(&reading.tune).notes.len()).sum::<usize>());
@@ -53,7 +54,8 @@ fn unfold_and_play(bencher: Bencher) {
 
 #[divan::bench]
 fn write_text(bencher: Bencher) {
-    let read: Vec<_> = pieces().map(|text| lope_tune::read(text, &parse(text), &Defaults::default())).collect();
+    let read: Vec<_> =
+        pieces().map(|text| lope_tune::read(text, &parse(text), &Defaults::default())).collect();
     bencher
         .counter(BytesCount::of_str(&*CLEAN))
         .bench(|| read.iter().map(|reading| write(&reading.tune).len()).sum::<usize>());
@@ -61,7 +63,8 @@ fn write_text(bencher: Bencher) {
 
 #[divan::bench]
 fn find_what_hands_do(bencher: Bencher) {
-    let read: Vec<_> = pieces().map(|text| lope_tune::read(text, &parse(text), &Defaults::default())).collect();
+    let read: Vec<_> =
+        pieces().map(|text| lope_tune::read(text, &parse(text), &Defaults::default())).collect();
     bencher.counter(BytesCount::of_str(&*CLEAN)).bench(|| {
         read.iter().for_each(|reading| drop(black_box(lope_hand::read(&reading.tune))));
     });

@@ -150,8 +150,10 @@ pub fn edit() -> impl Strategy<Value = Edit> {
 impl Edit {
     /// The bytes of `text` that it takes out, moved to where characters begin.
     pub fn range(&self, text: &str) -> std::ops::Range<usize> {
-        let start = text.floor_char_boundary(self.at.index(text.len() + 1));
-        start..text.ceil_char_boundary((start + self.taken).min(text.len()))
+        let boundary =
+            |at: usize| (at..=text.len()).find(|at| text.is_char_boundary(*at)).unwrap_or(text.len());
+        let start = boundary(self.at.index(text.len() + 1));
+        start..boundary(start + self.taken)
     }
 
     /// Changes `text`.
