@@ -1,104 +1,123 @@
 //! Exact time, counted in whole notes.
 //!
 //! A [`Moment`] is a place in time and a [`Duration`] a stretch of it: moments cannot be added to each
-//! other. Both are rationals in lowest terms. Nearly every denominator in music is a power of two, and
-//! lowest terms are then two shifts away, which is why this is not a general library's rational.
+//! other. Both are rationals. Nearly all of music divides a whole note into halves, thirds, fifths and
+//! sevenths a few times over, so a time is kept as a whole number of [`GRAIN`]ths where it can be, and
+//! sums and comparisons are those of whole numbers; only other divisions pay for a general fraction.
+//! That is why this is not a general library's rational.
 
 use std::cmp::Ordering;
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Sub};
 
+/// The parts of a whole note that cost nothing: halves twelve times over, thirds three times, a fifth and
+/// a seventh.
+const GRAIN: i64 = 4096 * 27 * 5 * 7;
+
 /// The finest slot, as a part of a whole note, that is kept apart from its neighbours. Anything finer is
-/// reported and takes no time. A power of two times all the small numbers a brace can divide by leaves
-/// room for a lifetime of whole notes in an `i64`.
+/// reported and takes no time.
 pub const FINEST: i64 = 1 << 24;
 
-/// A rational in lowest terms; the denominator is positive.
+/// How finely grains may be divided in turn for sums to stay exact.
+const FINEST_SHARE: u64 = FINEST as u64;
+
+/// A rational: `grains` parts of a whole note that has `GRAIN * share` of them. The two have no divisor in
+/// common, so equal times are equal numbers.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 struct Ratio {
-    num: i64,
-    den: i64,
+    grains: i64,
+    /// At least 1.
+    share: u32,
 }
 
 impl Ratio {
-    const ZERO: Self = Self { num: 0, den: 1 };
+    const ZERO: Self = Self { grains: 0, share: 1 };
 
-    /// `num / den` in lowest terms; `den` must be positive.
+    /// `num` parts of a whole note that has `den` of them; `den` must be positive.
     #[inline]
     const fn new(num: i64, den: i64) -> Self {
-        if den & (den - 1) == 0 {
-            let shift =
-                if num == 0 { den.trailing_zeros() } else { min(num.trailing_zeros(), den.trailing_zeros()) };
-            return Self { num: num >> shift, den: den >> shift };
+        if GRAIN % den == 0
+            && let Some(grains) = num.checked_mul(GRAIN / den)
+        {
+            return Self { grains, share: 1 };
         }
-        let common = gcd(num.unsigned_abs(), den.unsigned_abs()) as i64;
-        Self { num: num / common, den: den / common }
+        let common = gcd(GRAIN as u128, den as u128) as i64;
+        Self::narrow(num as i128 * (GRAIN / common) as i128, (den / common) as u128)
     }
 
-    /// Lowest terms of a fraction that may be too wide for an `i64`; then the nearest there is below.
-    fn narrow(num: i128, den: i128) -> Self {
-        let common = gcd_wide(num.unsigned_abs(), den.unsigned_abs()) as i128;
-        let (mut num, mut den) = (num / common, den / common);
-        while i64::try_from(num).is_err() || i64::try_from(den).is_err() {
-            (num, den) = (num >> 1, (den >> 1).max(1));
+    /// `grains` shares of a grain of which there are `share` in it, or the nearest time below of those
+    /// that can be kept.
+    const fn narrow(grains: i128, share: u128) -> Self {
+        let common = gcd(grains.unsigned_abs(), share);
+        let (mut grains, mut share) = (grains / common as i128, share / common);
+        while share > FINEST_SHARE as u128 {
+            (grains, share) = (grains >> 1, share >> 1);
         }
-        Self { num: num as i64, den: den as i64 }
+        let widest = i64::MAX as i128;
+        let kept = if grains > widest {
+            i64::MAX
+        } else if grains < -widest {
+            -i64::MAX
+        } else {
+            grains as i64
+        };
+        let common = gcd(kept.unsigned_abs() as u128, share) as i64;
+        Self { grains: kept / common, share: share as u32 / common as u32 }
     }
 
+    /// The sum, and whether it is exact.
     #[inline]
-    fn plus(self, other: Self) -> Self {
-        let den = self.den.max(other.den);
-        let powers_of_two = (self.den & (self.den - 1)) | (other.den & (other.den - 1)) == 0;
-        let largest = self.num.unsigned_abs() | other.num.unsigned_abs() | den.unsigned_abs();
-        if powers_of_two && largest < 1 << 31 {
-            // The larger denominator is a multiple of the smaller, and no product reaches 62 bits.
-            let steps = den.trailing_zeros();
-            let num = (self.num << (steps - self.den.trailing_zeros()))
-                + (other.num << (steps - other.den.trailing_zeros()));
-            return Self::new(num, den);
+    fn plus(self, other: Self) -> (Self, bool) {
+        if self.share | other.share == 1
+            && let Some(grains) = self.grains.checked_add(other.grains)
+        {
+            return (Self { grains, share: 1 }, true);
         }
         self.combine(other)
     }
 
-    /// The sum where denominators are no powers of two, or numbers are large.
-    fn combine(self, other: Self) -> Self {
-        if self.den == other.den
-            && let Some(num) = self.num.checked_add(other.num)
-        {
-            return Self::new(num, self.den);
-        }
-        if let (Some(a), Some(b), Some(den)) = (
-            self.num.checked_mul(other.den),
-            other.num.checked_mul(self.den),
-            self.den.checked_mul(other.den),
-        ) && let Some(num) = a.checked_add(b)
-        {
-            return Self::new(num, den);
-        }
-        let (a, b) =
-            (i128::from(self.num) * i128::from(other.den), i128::from(other.num) * i128::from(self.den));
-        Self::narrow(a.saturating_add(b), i128::from(self.den) * i128::from(other.den))
+    /// The sum where grains are shared, or there are too many.
+    #[cold]
+    fn combine(self, other: Self) -> (Self, bool) {
+        let (a, b) = (u128::from(self.share), u128::from(other.share));
+        let common = a / gcd(a, b) * b;
+        let scaled = |ratio: Self, share: u128| i128::from(ratio.grains) * (common / share) as i128;
+        let sum = scaled(self, a) + scaled(other, b);
+        (Self::narrow(sum, common), common <= u128::from(FINEST_SHARE) && i64::try_from(sum).is_ok())
     }
 
-    fn times(self, num: i64, den: i64) -> Self {
-        match (self.num.checked_mul(num), self.den.checked_mul(den)) {
-            (Some(num), Some(den)) => Self::new(num, den),
-            _ => Self::narrow(i128::from(self.num) * i128::from(num), i128::from(self.den) * i128::from(den)),
+    fn times(self, num: u32, den: u32) -> Self {
+        if self.share == 1
+            && let Some(product) = self.grains.checked_mul(i64::from(num))
+            && product % i64::from(den) == 0
+        {
+            return Self { grains: product / i64::from(den), share: 1 };
         }
+        Self::narrow(i128::from(self.grains) * i128::from(num), u128::from(self.share) * u128::from(den))
+    }
+
+    /// Numerator and denominator in lowest terms.
+    const fn fraction(self) -> (i64, i64) {
+        let whole = GRAIN as u128 * self.share as u128;
+        let common = gcd(self.grains.unsigned_abs() as u128, whole);
+        (self.grains / common as i64, (whole / common) as i64)
     }
 }
 
 impl Ord for Ratio {
+    #[inline]
     fn cmp(&self, other: &Self) -> Ordering {
-        if self.den == other.den {
-            return self.num.cmp(&other.num);
+        if self.share == other.share {
+            return self.grains.cmp(&other.grains);
         }
-        (i128::from(self.num) * i128::from(other.den)).cmp(&(i128::from(other.num) * i128::from(self.den)))
+        let (a, b) = (i128::from(self.grains), i128::from(other.grains));
+        (a * i128::from(other.share)).cmp(&(b * i128::from(self.share)))
     }
 }
 
 impl PartialOrd for Ratio {
+    #[inline]
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
@@ -106,26 +125,16 @@ impl PartialOrd for Ratio {
 
 impl fmt::Display for Ratio {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.den == 1 { write!(f, "{}", self.num) } else { write!(f, "{}/{}", self.num, self.den) }
+        let (num, den) = self.fraction();
+        if den == 1 { write!(f, "{num}") } else { write!(f, "{num}/{den}") }
     }
 }
 
-const fn min(a: u32, b: u32) -> u32 {
-    if a < b { a } else { b }
-}
-
-const fn gcd(mut a: u64, mut b: u64) -> u64 {
+const fn gcd(mut a: u128, mut b: u128) -> u128 {
     while b != 0 {
         (a, b) = (b, a % b);
     }
-    a
-}
-
-fn gcd_wide(mut a: u128, mut b: u128) -> u128 {
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    a
+    if a == 0 { 1 } else { a }
 }
 
 /// A place in time, in whole notes from the start of whatever is being counted.
@@ -144,6 +153,13 @@ impl Moment {
     pub const fn since_start(self) -> Duration {
         Duration(self.0)
     }
+
+    /// The moment `length` later, where it can be told exactly.
+    #[inline]
+    pub fn exactly_after(self, length: Duration) -> Option<Self> {
+        let (sum, exact) = self.0.plus(length.0);
+        exact.then_some(Self(sum))
+    }
 }
 
 impl Duration {
@@ -152,70 +168,49 @@ impl Duration {
 
     /// `num` times one `den`-th of a whole note. A `den` of 0 or less stands for 1.
     pub const fn new(num: i64, den: i64) -> Self {
-        if den < 1 { Self(Ratio::new(num, 1)) } else { Self(Ratio::new(num, den)) }
+        Self(Ratio::new(num, if den < 1 { 1 } else { den }))
     }
 
     /// The numerator in lowest terms.
     pub const fn numerator(self) -> i64 {
-        self.0.num
+        self.0.fraction().0
     }
 
     /// The denominator in lowest terms; at least 1.
     pub const fn denominator(self) -> i64 {
-        self.0.den
+        self.0.fraction().1
     }
 
     /// Whether it is longer than no time.
     pub const fn is_positive(self) -> bool {
-        self.0.num > 0
+        self.0.grains > 0
     }
 
     /// `count` of them in a row.
     pub fn times(self, count: u32) -> Self {
-        Self(self.0.times(i64::from(count), 1))
+        Self(self.0.times(count, 1))
     }
 
     /// One of `count` equal shares; none (0) stands for one.
     pub fn share(self, count: u32) -> Self {
-        Self(self.0.times(1, i64::from(count.max(1))))
+        Self(self.0.times(1, count.max(1)))
     }
 
     /// How many whole `step`s fit, and what is left over; no steps fit where `step` is not positive.
+    #[inline]
     pub fn divide(self, step: Self) -> (i64, Self) {
-        if step.0.num <= 0 {
+        let (Ratio { grains, share }, Ratio { grains: step_grains, share: step_share }) = (self.0, step.0);
+        if step_grains <= 0 {
             return (0, self);
         }
-        if step.0.num == 1
-            && let Some(divided) = self.divide_by_halving(step)
-        {
-            return divided;
+        if share | step_share == 1 {
+            let whole = grains.div_euclid(step_grains);
+            return (whole, Self(Ratio { grains: grains - whole * step_grains, share: 1 }));
         }
-        if self.0.den == step.0.den {
-            let rest = self.0.num.rem_euclid(step.0.num);
-            return (self.0.num.div_euclid(step.0.num), Self(Ratio::new(rest, self.0.den)));
-        }
-        let a = i128::from(self.0.num) * i128::from(step.0.den);
-        let b = i128::from(step.0.num) * i128::from(self.0.den);
-        let whole = a.div_euclid(b);
-        let rest = Ratio::narrow(a.rem_euclid(b), i128::from(self.0.den) * i128::from(step.0.den));
-        (i64::try_from(whole).unwrap_or(i64::MAX), Self(rest))
-    }
-
-    /// [`Self::divide`] where the `step` is one over a power of two and so is what is divided: shifts do,
-    /// and nearly every moment in music is of that kind.
-    #[inline]
-    fn divide_by_halving(self, step: Self) -> Option<(i64, Self)> {
-        let (Ratio { num, den }, over) = (self.0, step.0.den);
-        if den & (den - 1) != 0 || over & (over - 1) != 0 {
-            return None;
-        }
-        let (fine, coarse) = (den.trailing_zeros(), over.trailing_zeros());
-        if fine > coarse {
-            let whole = num >> (fine - coarse);
-            return Some((whole, Self(Ratio::new(num - (whole << (fine - coarse)), den))));
-        }
-        let whole = num.checked_mul(1 << (coarse - fine))?;
-        Some((whole, Self::ZERO))
+        let (a, b) =
+            (i128::from(grains) * i128::from(step_share), i128::from(step_grains) * i128::from(share));
+        let rest = Ratio::narrow(a.rem_euclid(b), u128::from(share) * u128::from(step_share));
+        (i64::try_from(a.div_euclid(b)).unwrap_or(i64::MAX), Self(rest))
     }
 
     /// Whether it is a whole number of `step`s.
@@ -226,8 +221,9 @@ impl Duration {
 
 impl Add<Duration> for Moment {
     type Output = Self;
+    #[inline]
     fn add(self, length: Duration) -> Self {
-        Self(self.0.plus(length.0))
+        Self(self.0.plus(length.0).0)
     }
 }
 
@@ -246,6 +242,7 @@ impl Sub for Moment {
 
 impl Sub<Duration> for Moment {
     type Output = Self;
+    #[inline]
     fn sub(self, length: Duration) -> Self {
         Self((self.since_start() - length).0)
     }
@@ -253,8 +250,9 @@ impl Sub<Duration> for Moment {
 
 impl Add for Duration {
     type Output = Self;
+    #[inline]
     fn add(self, other: Self) -> Self {
-        Self(self.0.plus(other.0))
+        Self(self.0.plus(other.0).0)
     }
 }
 
@@ -266,8 +264,9 @@ impl AddAssign for Duration {
 
 impl Sub for Duration {
     type Output = Self;
+    #[inline]
     fn sub(self, other: Self) -> Self {
-        Self(self.0.plus(Ratio { num: other.0.num.saturating_neg(), den: other.0.den }))
+        Self(self.0.plus(Ratio { grains: other.0.grains.saturating_neg(), share: other.0.share }).0)
     }
 }
 
@@ -343,10 +342,24 @@ mod tests {
     }
 
     #[test]
-    fn what_no_longer_fits_never_panics() {
+    fn divisions_that_are_no_whole_grains_stay_exact() {
+        let share = Duration::new(1, 8).share(11);
+        assert_eq!(share, Duration::new(1, 88));
+        assert_eq!(share.times(11), Duration::new(1, 8));
+        assert_eq!((share + Duration::new(1, 13)).to_string(), "101/1144");
+        assert_eq!(share.divide(Duration::new(1, 176)), (2, Duration::ZERO));
+        assert!(share < Duration::new(1, 87));
+    }
+
+    #[test]
+    fn what_no_longer_fits_never_panics_and_says_that_it_is_not_exact() {
         let fine = Duration::new(1, i64::MAX) + Duration::new(1, i64::MAX - 1);
         assert!(fine.denominator() > 0);
         assert!(Duration::new(i64::MAX, 3).times(u32::MAX).is_positive());
+        assert!(Duration::new(i64::MIN, 1) < Duration::ZERO);
         assert_eq!(Duration::new(1, -4), Duration::new(1, 1));
+        let (a, b) = (Duration::new(1, 8191), Duration::new(1, 8179));
+        assert_eq!(Moment::START.exactly_after(a).and_then(|at| at.exactly_after(b)), None);
+        assert!(Moment::START.exactly_after(a).is_some());
     }
 }

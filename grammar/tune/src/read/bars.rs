@@ -197,15 +197,16 @@ impl Reader<'_> {
     /// Gives `event` the next slot, of `unit`; answers how long that is.
     fn slot(&mut self, event: EventId, id: NodeId, unit: Duration, pen: &mut Pen) -> Duration {
         let (span, onset, apart) = (self.tree.span(id), pen.at, std::mem::take(&mut pen.apart));
-        let next = onset + unit;
-        let fits =
-            unit.denominator() <= FINEST && next.since_start().denominator() <= FINEST * FINEST.isqrt();
-        let length = if fits { unit } else { Duration::ZERO };
-        if fits {
-            pen.at = next;
-        } else {
-            self.issue(IssueKind::TooFine, span);
-        }
+        let length = match onset.exactly_after(unit) {
+            Some(next) => {
+                pen.at = next;
+                unit
+            }
+            None => {
+                self.issue(IssueKind::TooFine, span);
+                Duration::ZERO
+            }
+        };
         self.source.slots.push(Slot { span, onset, length, event, apart });
         length
     }
@@ -232,7 +233,11 @@ impl Reader<'_> {
             return;
         }
         let over = self.over(id, true);
-        let share = unit.times(over).share(slots);
+        let mut share = unit.times(over).share(slots);
+        if share.denominator() > FINEST {
+            self.issue(IssueKind::TooFine, self.tree.span(id));
+            share = Duration::ZERO;
+        }
         let outer = pen.run;
         if matches!(slots, 3 | 6 | 9 | 12) {
             pen.run = Some(self.tune.runs.len() as u32);
