@@ -8,6 +8,8 @@
 //! Absent here: text and judgement. This crate serves imported tunes unchanged, so nothing in it knows
 //! tokens, spans, wording, or what is too far.
 
+#![deny(clippy::float_arithmetic)]
+
 mod gaps;
 mod grip;
 mod group;
@@ -18,7 +20,7 @@ mod runs;
 
 pub use gaps::Gap;
 pub use grip::Grip;
-pub use group::Group;
+pub use group::Standing;
 pub use motion::{Fell, Hand, Motion, Plant, Slur, Stray, Strings, Thumb, Unstruck};
 pub use read::read;
 

@@ -94,6 +94,8 @@ pub struct Plant {
     pub back: u16,
     /// The strings struck there; none for a fall on air.
     pub struck: Strings,
+    /// The event struck there.
+    pub strike: Option<EventId>,
     /// Whether that was in the same bar; a pickup and the bar before it are one.
     pub same_bar: bool,
 }

@@ -43,12 +43,12 @@ impl Wake {
 
     /// The hand falls on air.
     const fn air(&mut self) {
-        self.plant = Some(Plant { back: 0, struck: Strings::NONE, same_bar: true });
+        self.plant = Some(Plant { back: 0, struck: Strings::NONE, strike: None, same_bar: true });
     }
 
-    /// The hand strikes `strings`.
-    const fn strike(&mut self, strings: Strings) {
-        self.plant = Some(Plant { back: 1, struck: strings, same_bar: true });
+    /// The hand strikes `strings` in `event`.
+    const fn strike(&mut self, strings: Strings, event: EventId) {
+        self.plant = Some(Plant { back: 1, struck: strings, strike: Some(event), same_bar: true });
     }
 
     /// Something sounds that the hand does not strike.
@@ -210,7 +210,7 @@ impl<'t> Reader<'t> {
             wake.sound(note.string, note.fret);
         }
         if is_struck {
-            wake.strike(struck);
+            wake.strike(struck, event);
             Fell::Struck
         } else {
             wake.pass();

@@ -9,7 +9,7 @@ fn tune(text: &str) -> Tune {
     lope_tune::read(text, &lope_syntax::parse(text), &Defaults::default()).tune
 }
 
-fn in_meter(meter: &str, music: &str) -> Tune {
+pub fn in_meter(meter: &str, music: &str) -> Tune {
     tune(&format!("tune: Test\nmeter: {meter}\n\npart A\n{music}\n"))
 }
 
@@ -39,7 +39,7 @@ fn motions(tune: &Tune) -> String {
 /// is before the bar; `none` where there is no plant.
 fn plants(tune: &Tune) -> Vec<String> {
     let plant = |plant: Option<Plant>| {
-        let Some(Plant { back, struck, same_bar }) = plant else { return "none".to_owned() };
+        let Some(Plant { back, struck, same_bar, .. }) = plant else { return "none".to_owned() };
         let strings: String =
             (1..=5).filter(|string| struck.has(*string)).map(|string| string.to_string()).collect();
         format!("{back}{}{strings}", if same_bar { ":" } else { "<" })
