@@ -24,12 +24,12 @@ impl Reading {
         let mut latest = None;
         for _ in 0..ROUNDS {
             let reading = latest.as_ref().unwrap_or(self);
-            let edits = mend_all(&reading.music(), reading.findings());
-            if edits.is_empty() {
+            let round = mend_all(&reading.music(), reading.findings());
+            if round.mends == 0 {
                 break;
             }
-            mends += edits.len();
-            latest = Some(Reading::new(apply(reading.text(), &edits), self.settings()));
+            mends += round.mends;
+            latest = Some(Reading::new(apply(reading.text(), &round.edits), self.settings()));
         }
         latest.map(|reading| (reading, mends))
     }

@@ -8,7 +8,9 @@
 
 mod book;
 mod check;
+mod elsewhere;
 mod finding;
+mod fingered;
 mod keep;
 mod left;
 mod level;
@@ -17,8 +19,10 @@ mod music;
 mod place;
 mod registry;
 mod report;
+mod restrike;
 mod right;
 mod settings;
+mod spell;
 #[cfg(test)]
 mod testing;
 mod time;
@@ -29,7 +33,7 @@ pub use check::check;
 pub use finding::{About, Finding, Related};
 pub use keep::is_kept;
 pub use level::Level;
-pub use mend::{Edit, Mend, apply, mend_all, mends};
+pub use mend::{Edit, Mend, Mending, apply, mend_all, mends};
 pub use music::Music;
 pub use place::Place;
 pub use registry::{Example, Family, Page, RULES, Rule, RuleId, rule};

@@ -1,3 +1,5 @@
+use std::collections::BTreeMap;
+
 use lope_syntax::Span;
 
 use crate::{Finding, Music};
@@ -51,20 +53,35 @@ pub fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     (finding.rule.rule().mends)(music, finding)
 }
 
-/// The edits that put right all of `findings` that can be without changing the music, in order and not
-/// overlapping. Where two want the same text the first in the file wins; reading and checking again
-/// after the edits finds what is left.
-pub fn mend_all(music: &Music, findings: &[Finding]) -> Vec<Edit> {
-    let mut taken: Vec<Edit> = Vec::new();
+/// Mends made together.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Mending {
+    /// Their changes, in order, not overlapping.
+    pub edits: Vec<Edit>,
+    /// How many mends they are.
+    pub mends: usize,
+}
+
+/// Puts right all of `findings` that can be without changing the music. Where two want the same text the
+/// first in the file wins; reading and checking again after the edits finds what is left.
+pub fn mend_all(music: &Music, findings: &[Finding]) -> Mending {
+    let mut taken: BTreeMap<Span, String> = BTreeMap::new();
+    let mut count = 0;
     for finding in findings {
         let Some(mend) = mends(music, finding).into_iter().find(|mend| mend.safe) else { continue };
-        let clashes = |edit: &Edit| taken.iter().any(|other| other.span.overlaps(edit.span));
+        // What is taken does not overlap, so only the neighbours on either side can be in the way.
+        let clashes = |edit: &Edit| {
+            let before = taken.range(..=edit.span).next_back();
+            let after = taken.range(edit.span..).next();
+            before.into_iter().chain(after).any(|(span, _)| span.overlaps(edit.span))
+        };
         if !mend.edits.iter().any(clashes) {
-            taken.extend(mend.edits);
+            count += 1;
+            taken.extend(mend.edits.into_iter().map(|edit| (edit.span, edit.text)));
         }
     }
-    taken.sort_by_key(|edit| edit.span);
-    taken
+    let edits = taken.into_iter().map(|(span, text)| Edit { span, text }).collect();
+    Mending { edits, mends: count }
 }
 
 /// `text` with `edits` made, which must be in order and not overlap; one that does not fit is left out.

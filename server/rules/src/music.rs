@@ -1,6 +1,8 @@
 use lope_hand::Hand;
 use lope_syntax::{Span, Tree};
-use lope_tune::{Bar, BarId, EventId, Issue, Moment, Neck, NoteId, Reading, SectionKind, Source, Tune};
+use lope_tune::{
+    Bar, BarId, Event, EventId, Issue, Moment, Neck, Note, NoteId, Reading, SectionKind, Source, Tune,
+};
 
 use crate::Place;
 
@@ -28,6 +30,21 @@ impl<'a> Music<'a> {
     pub fn new(text: &'a str, tree: &'a Tree, reading: &'a Reading, hand: &'a Hand, neck: Neck) -> Self {
         let Reading { tune, source, issues } = reading;
         Self { text, tree, tune, source, issues, hand, neck }
+    }
+
+    /// The note numbered `note`.
+    pub fn note(&self, note: NoteId) -> &'a Note {
+        &self.tune.notes[note.index()]
+    }
+
+    /// The event numbered `event`.
+    pub fn event(&self, event: EventId) -> &'a Event {
+        &self.tune.events[event.index()]
+    }
+
+    /// The last fret of the neck, counted from the capo.
+    pub fn last_fret(&self) -> u8 {
+        self.neck.frets.saturating_sub(self.tune.header.capo)
     }
 
     /// The bar `event` is in.

@@ -2,7 +2,10 @@ use crate::book::{
     bad_value, circling_phrase, keep_without_reason, missing_field, same_title, unknown_field,
     unknown_phrase, unreadable, untidy, unused_keep, unused_phrase,
 };
-use crate::left::off_the_neck;
+use crate::left::{hard_reach, off_the_neck, same_string_twice, slur_from_nothing, wrong_way};
+use crate::right::{
+    extra_strike, far_thumb, fast_falls, off_strike, thumb_crosses, thumb_on_first, thumb_unplanted,
+};
 use crate::time::{gait_misfit, long_bar, nothing_to_hold, part_length, pickup_unpaid, short_bar};
 use crate::{Finding, Level, Mend, Music, Report};
 
@@ -73,7 +76,18 @@ pub struct Example {
 
 /// Every rule, in the order of the book of rules.
 pub static RULES: &[&Rule] = &[
+    &off_strike::RULE,
+    &extra_strike::RULE,
+    &far_thumb::RULE,
+    &thumb_unplanted::RULE,
+    &thumb_crosses::RULE,
+    &thumb_on_first::RULE,
+    &fast_falls::RULE,
+    &wrong_way::RULE,
+    &slur_from_nothing::RULE,
     &off_the_neck::RULE,
+    &same_string_twice::RULE,
+    &hard_reach::RULE,
     &short_bar::RULE,
     &long_bar::RULE,
     &pickup_unpaid::RULE,

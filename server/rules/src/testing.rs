@@ -97,7 +97,7 @@ impl Piece {
     pub fn all_mended(&self, name: &str) -> Self {
         let mut piece = Self::with(&self.text, self.settings.clone());
         for _ in 0..20 {
-            let edits = mend_all(&piece.music(), &piece.findings_of(name));
+            let edits = mend_all(&piece.music(), &piece.findings_of(name)).edits;
             if edits.is_empty() {
                 return piece;
             }

@@ -35,7 +35,7 @@ part A
 };
 
 fn check(music: &Music, report: &mut Report) {
-    let last = music.neck.frets.saturating_sub(music.tune.header.capo);
+    let last = music.last_fret();
     for (id, note) in (0..).map(NoteId).zip(&music.tune.notes) {
         if let Some(message) = complaint(note, last) {
             report.note(music, id, message);

@@ -1,0 +1,120 @@
+use lope_hand::{Plant, Thumb};
+use lope_tune::{How, Note};
+
+use super::off_strike::is_off;
+use crate::elsewhere::move_note;
+use crate::{About, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule, restrike};
+
+pub static RULE: Rule = Rule {
+    name: "thumb-crosses",
+    level: Some(Level::Warning),
+    family: Family::RightHand,
+    page: Page {
+        finds: "A dropped thumb that lands on the string just struck, or on the floor side of it.",
+        why: "When the hand falls, the thumb comes down on a string nearer the player's face than the one \
+              the finger strikes. To land on that string, or beyond it, the thumb would have to pass \
+              through the finger. Common practice.",
+        example: Example {
+            bad: "\
+tune: Crossed Oars
+meter: 6/8
+
+part A
+| 3:9 t3:7 1:0  1:2 t 1:0 |
+",
+            good: "\
+tune: Crossed Oars
+meter: 6/8
+
+part A
+| 3:9 t4:12 1:0  1:2 t 1:0 |
+",
+        },
+        mend: "Drops the thumb to the same pitch on a string beyond the one struck, where there is one within \
+               reach; on a fall, strikes the note instead.",
+    },
+    check: Some(check),
+    mends,
+};
+
+fn check(music: &Music, report: &mut Report) {
+    for thumb in &music.hand.thumbs {
+        let Note { string, .. } = *music.note(thumb.note);
+        let Some(plant) = thumb.plant else { continue };
+        let Some(struck) = plant.struck.highest_numbered() else { continue };
+        if !(2..=4).contains(&string) || string > struck {
+            continue;
+        }
+        let message = if string == struck {
+            format!("the thumb cannot land on string {string}, which was just struck")
+        } else {
+            format!("the thumb cannot drop to string {string} past string {struck}, which was just struck")
+        };
+        let finding = report.note(music, thumb.note, message);
+        if let Some(strike) = plant.strike {
+            finding.relate(music.event_span(strike), format!("string {struck} is struck here"));
+        }
+    }
+}
+
+fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
+    let About::Note(note) = finding.about else { return Vec::new() };
+    let Some(thumb) = music.hand.thumbs.iter().find(|thumb| thumb.note == note) else { return Vec::new() };
+    drop_elsewhere(music, thumb)
+}
+
+/// The mends of a thumb note that the thumb cannot reach: the same pitch where it can, or a strike where
+/// the hand should fall anyway.
+pub fn drop_elsewhere(music: &Music, thumb: &Thumb) -> Vec<Mend> {
+    if is_off(music, thumb.note, thumb.event) {
+        return restrike::mends(music, thumb.note);
+    }
+    let reaches = |string| string > 1 && can_land(thumb.plant, string);
+    move_note(music, thumb.note, How::Thumb, reaches).into_iter().collect()
+}
+
+/// Whether a thumb planted at `plant` can be on `string`: it lies beyond all that was struck there.
+pub fn can_land(plant: Option<Plant>, string: u8) -> bool {
+    let struck = plant.and_then(|plant| plant.struck.highest_numbered());
+    struck.is_none_or(|struck| string > struck)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::Piece;
+
+    #[test]
+    fn the_thumb_lands_beyond_the_string_struck() {
+        let piece = Piece::jig("| 3:0 t3:2 1:0  3:0 t2:1 1:0 | 3:0 t4:0 1:0  [4:0 3:0] t3:0 1:0 |");
+        assert_eq!(
+            piece.says("thumb-crosses"),
+            [
+                "t3:2 at part A, bar 1, count 2: the thumb cannot land on string 3, which was just struck",
+                "t2:1 at part A, bar 1, count 5: the thumb cannot drop to string 2 past string 3, which was just struck",
+                "t3:0 at part A, bar 2, count 5: the thumb cannot drop to string 3 past string 4, which was just struck",
+            ]
+        );
+        let related = &piece.findings_of("thumb-crosses")[2].related[0];
+        assert_eq!(related.span.of(&piece.text), "[4:0 3:0]");
+    }
+
+    #[test]
+    fn after_a_fall_on_air_it_lands_anywhere() {
+        assert_eq!(Piece::jig("| _ t2:1 1:0  - t3:0 1:0 |").findings_of("thumb-crosses"), []);
+    }
+
+    #[test]
+    fn the_same_pitch_has_to_be_within_reach() {
+        let piece = Piece::jig("| 3:4 t2:4! 1:4  1:0 t 1:0 |");
+        assert_eq!(piece.first_mends("thumb-crosses"), [], "string 4 has it at fret 13, the hand is at 4");
+        let high = Piece::jig("| 3:9 t3:9~- 1:0 t 1:0 |");
+        assert_eq!(high.first_mends("thumb-crosses")[0].1, "| 3:9 t4:14~- 1:0 t 1:0 |");
+        let drone = Piece::jig("| 3:0 t2:8! 1:0  1:0 t 1:0 |");
+        assert_eq!(drone.first_mends("thumb-crosses")[0].1, "| 3:0 t! 1:0  1:0 t 1:0 |");
+    }
+
+    #[test]
+    fn a_slur_from_it_keeps_it_where_it_is() {
+        assert_eq!(Piece::jig("| 3:0 t2:8 h10  1:0 t 1:0 |").first_mends("thumb-crosses"), []);
+    }
+}
