@@ -20,7 +20,7 @@ mod runs;
 
 pub use gaps::Gap;
 pub use grip::Grip;
-pub use group::Standing;
+pub use group::Group;
 pub use motion::{Fell, Hand, Motion, Plant, Slur, Stray, Strings, Thumb, Unstruck};
 pub use read::read;
 

@@ -40,7 +40,7 @@ part A
 
 fn check(music: &Music, report: &mut Report) {
     for stray in &music.hand.strays {
-        let message = match music.hand.standing(music.tune, stray.event) {
+        let message = match music.hand.group(music.tune, stray.event) {
             Some(place) => format!("note {} of the group is struck, but the hand rises here", place.note),
             None => "this is struck between a fall and a rise".to_owned(),
         };

@@ -47,8 +47,8 @@ fn check(music: &Music, report: &mut Report) {
 
 fn message(music: &Music, note: NoteId, event: EventId) -> String {
     let how = name(music.note(note).how);
-    let place = match music.hand.standing(music.tune, event) {
-        Some(standing) => format!("note {} of the group", standing.note),
+    let place = match music.hand.group(music.tune, event) {
+        Some(group) => format!("note {} of the group", group.note),
         None => "this note".to_owned(),
     };
     if music.hand.motion(event).fell == Fell::Struck {
@@ -90,7 +90,7 @@ mod tests {
             reel.says("off-strike"),
             [
                 "t at part A, bar 1, count 2: note 1 of the group is a thumb note, but the hand falls here",
-                "s4 at part A, bar 1, count after 3: note 3 of the group is a slide, but the hand falls here",
+                "s4 at part A, bar 1, count after 3 &: note 3 of the group is a slide, but the hand falls here",
                 "t at part A, bar 1, count 4: note 1 of the group has a thumb note in it, but the thumb \
                  sounds its string only as the hand rises",
             ]
