@@ -94,13 +94,13 @@ const NAME: &[u8] = b"content-length:";
 /// What a `Content-Length` header says, if `line` is one or ends in one.
 fn content_length(line: &[u8]) -> Option<Result<usize, String>> {
     let value = memchr_iter(b':', line)
-        .filter(|colon| {
+        .rev()
+        .find(|colon| {
             let before = &line[..=*colon];
             let name = &before[before.len().saturating_sub(NAME.len())..];
             let glued = before.len() > NAME.len() && is_name_byte(before[before.len() - NAME.len() - 1]);
             name.eq_ignore_ascii_case(NAME) && !glued
         })
-        .last()
         .map(|colon| line[colon + 1..].trim_ascii())?;
     let length = std::str::from_utf8(value).ok().and_then(|digits| digits.parse().ok());
     Some(match length {

@@ -40,17 +40,6 @@ impl Encoding {
         }
     }
 
-    /// How long `text` is.
-    pub fn length(self, text: &str) -> u32 {
-        let length = match self {
-            Self::Utf8 => text.len(),
-            _ if text.is_ascii() => text.len(),
-            Self::Utf16 => text.chars().map(char::len_utf16).sum(),
-            Self::Utf32 => text.chars().count(),
-        };
-        length as u32
-    }
-
     /// The byte of `text` that `position` names.
     pub fn offset(self, text: &Rope, position: Position) -> usize {
         let line = position.line as usize;
@@ -169,7 +158,6 @@ mod tests {
             for (offset, _) in text.char_indices().filter(|(at, _)| !text[..*at].ends_with('\r')) {
                 assert_eq!(encoding.offset(&rope, encoding.position(&rope, offset)), offset);
             }
-            assert_eq!(encoding.length("é🎵x"), encoding.position(&Rope::from_str("é🎵x"), 7).character);
         }
     }
 
