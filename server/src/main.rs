@@ -3,7 +3,6 @@
 mod cli;
 mod config;
 mod files;
-mod lsp;
 mod report;
 
 use std::process::ExitCode;

@@ -33,7 +33,8 @@ impl Tune {
 
     /// The endings of `part` with their numbers and passes.
     pub fn endings(&self, part: SectionId) -> impl Iterator<Item = (SectionId, &[u32])> {
-        self.numbered().filter_map(move |(id, section)| match &section.kind {
+        // They stand straight below their part.
+        self.numbered().skip(part.index() + 1).map_while(move |(id, section)| match &section.kind {
             SectionKind::Ending { of, passes } if *of == part => Some((id, passes.as_slice())),
             _ => None,
         })

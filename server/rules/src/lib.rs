@@ -22,7 +22,6 @@ mod report;
 mod restrike;
 mod right;
 mod settings;
-mod slur;
 mod spell;
 #[cfg(test)]
 mod testing;

@@ -8,6 +8,9 @@ pub mod pickup_unpaid;
 pub mod short_bar;
 
 mod fill;
-mod grain;
 mod group;
 mod joint;
+mod note_value;
+
+#[cfg(test)]
+mod laws;

@@ -41,8 +41,11 @@ part A
 };
 
 fn check(music: &Music, report: &mut Report) {
-    for fault in slips(music) {
-        report.text(music, fault.span, complaint(music, fault));
+    for slip in slips(music) {
+        let finding = report.text(music, slip.fault.span, complaint(music, slip.fault));
+        if let Some(close) = slip.close {
+            finding.relate(close, "it closes only here, in another bar");
+        }
     }
     for issue in music.issues {
         let message = match issue.kind {
@@ -58,35 +61,52 @@ fn check(music: &Music, report: &mut Report) {
     }
 }
 
-/// What is not notation, with pieces that touch taken together: `1;2` is one slip.
-fn slips(music: &Music) -> Vec<Fault> {
+/// What a writer got wrong in one go.
+struct Slip {
+    fault: Fault,
+    /// For a brace or brush that goes on over a bar line: the bracket that closes it too late.
+    close: Option<Span>,
+}
+
+/// What is not notation. Pieces that touch are one slip, such as `1;2`, and so are a bracket that opens in
+/// one bar and its pair in another.
+fn slips(music: &Music) -> Vec<Slip> {
     let is_piece = |kind| matches!(kind, FaultKind::Unknown | FaultKind::NoFret | FaultKind::SlurWithoutFret);
-    let mut slips: Vec<Fault> = Vec::new();
+    let closes = |opening: &Slip, close: Fault| {
+        let pair = match opening.fault.kind {
+            FaultKind::OpenBrace => "}",
+            FaultKind::OpenBrush => "]",
+            _ => return false,
+        };
+        close.kind == FaultKind::StrayClose && opening.close.is_none() && close.span.of(music.text) == pair
+    };
+    let mut slips: Vec<Slip> = Vec::new();
     for fault in music.tree.faults() {
         match slips.last_mut() {
-            Some(last)
+            Some(Slip { fault: last, .. })
                 if last.span.end == fault.span.start && is_piece(last.kind) && is_piece(fault.kind) =>
             {
                 *last = Fault { kind: FaultKind::Unknown, span: last.span.cover(fault.span) };
             }
-            _ => slips.push(*fault),
+            Some(last) if closes(last, *fault) => last.close = Some(fault.span),
+            _ => slips.push(Slip { fault: *fault, close: None }),
         }
     }
     slips
 }
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
-    let fault = slips(music).into_iter().find(|fault| fault.span == finding.span);
-    fault.and_then(|fault| mend(music, fault)).into_iter().collect()
+    let slip = slips(music).into_iter().find(|slip| slip.fault.span == finding.span);
+    slip.and_then(|slip| mend(music, &slip)).into_iter().collect()
 }
 
-/// The one obvious way to put `fault` right, where there is one.
-fn mend(music: &Music, fault: Fault) -> Option<Mend> {
-    let Fault { kind, span } = fault;
+/// The one obvious way to put `slip` right, where there is one.
+fn mend(music: &Music, slip: &Slip) -> Option<Mend> {
+    let Fault { kind, span } = slip.fault;
     let text = span.of(music.text);
     match kind {
-        FaultKind::OpenBrace => close(music, NodeKind::Brace, span, "}"),
-        FaultKind::OpenBrush => close(music, NodeKind::Brush, span, "]"),
+        FaultKind::OpenBrace => close(music, NodeKind::Brace, slip, "}"),
+        FaultKind::OpenBrush => close(music, NodeKind::Brush, slip, "]"),
         FaultKind::StrayClose => Some(Mend::risky(
             format!("take out the `{text}`"),
             vec![Edit::replace(with_blanks(music, span), "")],
@@ -100,18 +120,20 @@ fn mend(music: &Music, fault: Fault) -> Option<Mend> {
             let name = text.find([' ', '\t']).unwrap_or(text.len());
             Some(Mend::risky("close the chord symbol", vec![Edit::insert(span.start + name as u32, ">")]))
         }
-        FaultKind::Unknown | FaultKind::MusicOutsidePart => reword(music, fault),
+        FaultKind::Unknown | FaultKind::MusicOutsidePart => reword(music, slip.fault),
         _ => None,
     }
 }
 
-/// Closes the brace or brush that opens at `start` where reading closed it: before the bar line.
-fn close(music: &Music, kind: NodeKind, start: Span, with: &str) -> Option<Mend> {
-    let (tree, at) = (music.tree, start.start);
+/// Closes the brace or brush of `slip` where reading closed it, before the bar line.
+fn close(music: &Music, kind: NodeKind, slip: &Slip, with: &str) -> Option<Mend> {
+    let (tree, at) = (music.tree, slip.fault.span.start);
     let opens_here = |node: &&Node| node.kind == kind && tree.tokens()[node.first as usize].span.start == at;
     let node = tree.nodes().iter().find(opens_here)?;
     let last = tree.tokens().get(node.last.checked_sub(1)? as usize)?;
-    Some(Mend::risky(format!("close it with `{with}`"), vec![Edit::insert(last.span.end, with)]))
+    let mut edits = vec![Edit::insert(last.span.end, with)];
+    edits.extend(slip.close.map(|close| Edit::replace(with_blanks(music, close), "")));
+    Some(Mend::risky(format!("close it with `{with}`"), edits))
 }
 
 /// Joins the mark at `span` to the note before it, or `/n` to its brace.

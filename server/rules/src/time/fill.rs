@@ -36,21 +36,32 @@ impl Odd {
 /// Bars with something unreadable in them are left out, and so are those whose meter is a guess: what is
 /// wrong with them has been said.
 pub fn odd_bars(music: &Music) -> Vec<Odd> {
-    let tune = music.tune;
     let mut odd = Vec::new();
     let mut known = None;
-    for (id, bar) in (0..).map(BarId).zip(&tune.bars) {
-        let full = tune.frame(bar).meter.bar();
-        if bar.length == full || bar.lead.is_positive() || !is_judged(music, id, bar) {
-            continue;
-        }
-        let Some(filled) = filled(music, id).filter(|filled| *filled != full) else { continue };
-        let joints = known.get_or_insert_with(|| joints(tune));
-        odd.extend(judge(music, id, filled, joints));
+    for (bar, filled, _) in uneven_bars(music) {
+        let joints = known.get_or_insert_with(|| joints(music.tune));
+        odd.extend(judge(music, bar, filled, joints));
     }
     odd.retain(|bar| can_be_judged(music, bar.bar));
     pair(music, &mut odd);
     odd
+}
+
+/// Every bar but pickups whose slots do not fill its meter's bar exactly, with the time they fill and
+/// that of the meter's bar: where nothing is odd, only the bars before pickups.
+pub fn uneven_bars<'m>(music: &'m Music) -> impl Iterator<Item = (BarId, Duration, Duration)> + 'm {
+    let tune = music.tune;
+    let (mut frame, mut full) = (u32::MAX, Duration::ZERO);
+    (0..).map(BarId).zip(&tune.bars).filter_map(move |(id, bar)| {
+        if bar.frame != frame {
+            (frame, full) = (bar.frame, tune.frame(bar).meter.bar());
+        }
+        if bar.length == full || bar.lead.is_positive() || !is_judged(music, id, bar) {
+            return None;
+        }
+        let filled = filled(music, id).filter(|filled| *filled != full)?;
+        Some((id, filled, full))
+    })
 }
 
 /// Whether `bar` is one whose time has to be looked at: a `%` is as full as the bar it repeats, and needs

@@ -1,6 +1,6 @@
 use lope_tune::{Frame, FramePlace, Gait};
 
-use super::grain::Grain;
+use super::note_value::NoteValue;
 use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -43,9 +43,9 @@ fn check(music: &Music, report: &mut Report) {
         let Some(span) = place.gait.filter(|span| said != Some(*span)) else { continue };
         said = Some(span);
         let (gait, bar) = (frame.gait, frame.meter.bar());
-        let grain = Grain::of(gait.step(), &[gait.period(), bar]);
-        let (period, whole) = (grain.count(gait.period()), grain.count(bar));
-        let name = grain.name(period);
+        let value = NoteValue::of(gait.step(), &[gait.period(), bar]);
+        let (period, whole) = (value.count(gait.period()), value.count(bar));
+        let name = value.name(period);
         let message = format!(
             "the gait takes {period} {name}, which do not go into the {whole} of a {} bar",
             frame.meter

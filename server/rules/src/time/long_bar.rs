@@ -1,9 +1,9 @@
 use lope_syntax::{Span, TokenKind};
 use lope_tune::{BarId, Duration, Moment};
 
-use super::fill::{Odd, odd_bars};
-use super::grain::Grain;
+use super::fill::{Odd, odd_bars, uneven_bars};
 use super::group::is_in_brace;
+use super::note_value::NoteValue;
 use crate::{About, Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -40,11 +40,15 @@ part A
 };
 
 fn check(music: &Music, report: &mut Report) {
+    // No pickup excuses a bar that is too long, so most tunes are done with at a glance.
+    if !uneven_bars(music).any(|(_, filled, full)| filled > full) {
+        return;
+    }
     for odd in odd_bars(music).iter().filter(|odd| !odd.missing().is_positive()) {
         let unit = music.tune.frame(&music.tune.bars[odd.bar.index()]).unit;
-        let grain = Grain::of(unit, &[odd.filled, odd.full]);
-        let (filled, full) = (grain.count(odd.filled), grain.count(odd.full));
-        let mut message = format!("this bar has {filled} {}, and {full} fill it", grain.name(filled));
+        let value = NoteValue::of(unit, &[odd.filled, odd.full]);
+        let (filled, full) = (value.count(odd.filled), value.count(odd.full));
+        let mut message = format!("this bar has {filled} {}, and {full} fill it", value.name(filled));
         if let Some(beside) = odd.beside {
             let which = if beside > odd.bar { "next" } else { "last" };
             message += &format!("; the {which} bar lacks as many, so the bar line between them slipped");
@@ -90,7 +94,7 @@ fn move_line(music: &Music, odd: &Odd) -> Option<Mend> {
     edits.push(put_line(music, cut));
     edits.sort_by_key(|edit| edit.span);
     let unit = music.tune.frame(&music.tune.bars[odd.bar.index()]).unit;
-    let title = format!("move the bar line {way} by {}", Grain::of(unit, &[excess]).say(excess));
+    let title = format!("move the bar line {way} by {}", NoteValue::of(unit, &[excess]).say(excess));
     Some(Mend::risky(title, edits))
 }
 

@@ -38,6 +38,11 @@ fn check(music: &Music, report: &mut Report) {
     let tune = music.tune;
     for (part, section) in tune.parts() {
         let Some(body) = bars(tune, part, 0) else { continue };
+        // Quotes that do not close swallow bar lines, and the like: how many bars were meant is not known.
+        let whole = music.source.sections[part.index()].whole;
+        if music.tree.faults().iter().any(|fault| whole.overlaps(fault.span)) {
+            continue;
+        }
         let name = &section.name;
         let is_crooked = |bars: u32| bars == 0 || !bars.is_multiple_of(4);
         let mut endings = tune.endings(part).peekable();

@@ -1,6 +1,8 @@
+use lope_tune::BarId;
+
 use super::fill::{can_be_judged, filled, odd_bars};
-use super::grain::Grain;
 use super::joint::joints;
+use super::note_value::NoteValue;
 use crate::registry::no_mends;
 use crate::{Example, Family, Level, Music, Page, Report, Rule};
 
@@ -43,25 +45,20 @@ fn check(music: &Music, report: &mut Report) {
     if !tune.bars.iter().any(|bar| bar.lead.is_positive()) {
         return;
     }
-    let odd = odd_bars(music);
     let mut said = Vec::new();
     for joint in joints(tune).iter().filter(|joint| !joint.at_end) {
         let bar = &tune.bars[joint.last.index()];
         let (frame, full) = (tune.frame(bar), tune.frame(bar).meter.bar());
         let Some(filled) = filled(music, joint.last) else { continue };
-        if filled + joint.pickup == full
-            || said.contains(&joint.last)
-            || odd.iter().any(|odd| odd.bar == joint.last)
-            || !can_be_judged(music, joint.last)
-        {
+        if filled + joint.pickup == full || said.contains(&joint.last) || is_said(music, joint.last) {
             continue;
         }
         said.push(joint.last);
         let next = &tune.sections[joint.next.index()];
         let name = &next.name;
         let pickup = tune.bars.get(next.bars.start as usize).filter(|_| joint.pickup.is_positive());
-        let grain = Grain::of(frame.unit, &[filled, joint.pickup, full]);
-        let (together, whole) = (grain.count(filled + joint.pickup), grain.say(full));
+        let value = NoteValue::of(frame.unit, &[filled, joint.pickup, full]);
+        let (together, whole) = (value.count(filled + joint.pickup), value.say(full));
         let message = match pickup {
             Some(_) => {
                 format!("this bar and the pickup of part {name} after it have {together}, not {whole}")
@@ -72,6 +69,11 @@ fn check(music: &Music, report: &mut Report) {
         };
         report.bar(music, joint.last, message);
     }
+}
+
+/// Whether what is wrong with `bar` is for other rules to say.
+fn is_said(music: &Music, bar: BarId) -> bool {
+    !can_be_judged(music, bar) || odd_bars(music).iter().any(|odd| odd.bar == bar)
 }
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
 use lope_tune::{BarContent, BarId, Duration, EventKind, Frame, Moment, Stroke};
 
 use super::fill::{Odd, odd_bars};
-use super::grain::Grain;
 use super::group::{Group, end_of_slot, groups, is_in_brace, short_group};
+use super::note_value::NoteValue;
 use crate::{About, Edit, Example, Family, Finding, Level, Mend, Music, Page, Place, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -65,18 +65,19 @@ fn frame<'m>(music: &Music<'m>, bar: BarId) -> &'m Frame {
 
 fn message(music: &Music, odd: &Odd, groups: &[Group], short: Option<(&Group, Duration)>) -> String {
     let frame = frame(music, odd.bar);
-    let grain = Grain::of(frame.unit, &[odd.filled, odd.full]);
-    let (filled, full) = (grain.count(odd.filled), grain.count(odd.full));
-    let mut message = format!("this bar has {filled} of {full} {}", grain.name(full));
+    let value = NoteValue::of(frame.unit, &[odd.filled, odd.full]);
+    let (filled, full) = (value.count(odd.filled), value.count(odd.full));
+    let mut message = format!("this bar has {filled} of {full} {}", value.name(full));
     if odd.pickup.is_positive() {
-        message += &format!(" before a pickup of {}", Grain::of(frame.unit, &[odd.pickup]).say(odd.pickup));
+        message +=
+            &format!(" before a pickup of {}", NoteValue::of(frame.unit, &[odd.pickup]).say(odd.pickup));
     }
     if slots_missing(music, odd).is_none() {
         return message + ", and what is missing is no whole number of slots: divide a slot in braces";
     }
     let Some((group, whole)) = short.filter(|_| groups.len() > 1) else { return message };
     let number = groups.iter().position(|other| other == group).map_or(0, |at| at + 1);
-    message + &format!(": group {number} has {} of {}", grain.count(group.length), grain.count(whole))
+    message + &format!("; group {number} has {} of {}", value.count(group.length), value.count(whole))
 }
 
 /// How many slots are missing, where it is a whole number of them.

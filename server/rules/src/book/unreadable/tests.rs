@@ -67,6 +67,13 @@ fn every_fault_says_what_to_write_instead() {
 }
 
 #[test]
+fn a_bracket_over_a_bar_line_is_one_slip() {
+    let found = Piece::jig("| {3:0 2:0 | 3:0 t } | [3:0 | 2:0] } |").findings_of("unreadable");
+    let related: Vec<usize> = found.iter().map(|finding| finding.related.len()).collect();
+    assert_eq!(related, [1, 1, 0]);
+}
+
+#[test]
 fn headings_and_places_are_told_too() {
     let says = |text: &str, expected: &str| {
         assert_eq!(Piece::new(&format!("tune: T\nmeter: 6/8\n{text}")).says("unreadable"), [expected]);
@@ -103,6 +110,7 @@ fn what_is_obvious_is_mended() {
         mended[0].1.clone()
     };
     assert_eq!(mended("| [3:0 2:0  # low\n | 3:0 |"), "| [3:0 2:0]  # low\n | 3:0 |");
+    assert_eq!(mended("| {3:0 2:0 | 3:0 t } |"), "| {3:0 2:0} | 3:0 t |");
     assert_eq!(mended("| 3:0 2:0 } | 3:0 |"), "| 3:0 2:0 | 3:0 |");
     assert_eq!(mended("| 3:0 ! | 3:0 |"), "| 3:0! | 3:0 |");
     assert_eq!(mended("| {3:0 t} /2 | 3:0 |"), "| {3:0 t}/2 | 3:0 |");

@@ -28,11 +28,11 @@ fn mends(piece: &Piece, expected: &[(&str, &str)]) {
 fn the_group_that_lacks_time_is_marked() {
     says(
         "| 3:0 t 2:0  1:0 t |",
-        &["1:0 t at part A, bar 1, count 6: this bar has 5 of 6 eighths: group 2 has 2 of 3"],
+        &["1:0 t at part A, bar 1, count 6: this bar has 5 of 6 eighths; group 2 has 2 of 3"],
     );
     says(
         "| 3:0 t  1:0 t 2:0 |",
-        &["3:0 t at part A, bar 1, count 3: this bar has 5 of 6 eighths: group 1 has 2 of 3"],
+        &["3:0 t at part A, bar 1, count 3: this bar has 5 of 6 eighths; group 1 has 2 of 3"],
     );
     says("| 3:0 t 2:0 |", &["3:0 t 2:0 at part A, bar 1, count 4: this bar has 3 of 6 eighths"]);
     says(
@@ -47,7 +47,7 @@ fn a_last_bar_may_be_short_by_the_pickup_that_follows() {
     says(
         "1:0 | 3:0 t 2:0  1:0 |",
         &[
-            "1:0 at part A, bar 1, count 5: this bar has 4 of 5 eighths before a pickup of 1 eighth: group 2 has 1 of 2",
+            "1:0 at part A, bar 1, count 5: this bar has 4 of 5 eighths before a pickup of 1 eighth; group 2 has 1 of 2",
         ],
     );
     let two = |a: &str, b: &str| {
@@ -85,7 +85,7 @@ fn a_phrase_counts_where_it_ends_a_part() {
     assert_eq!(tune("1:0 | 3:0-- 3:0-- | @end |"), [""; 0]);
     assert_eq!(
         tune("1:0 | @end | @end |"),
-        ["1:0 t at phrase end, bar 1, count 6: this bar has 5 of 6 eighths: group 2 has 2 of 3"],
+        ["1:0 t at phrase end, bar 1, count 6: this bar has 5 of 6 eighths; group 2 has 2 of 3"],
         "no pickup follows the first call"
     );
 }
@@ -94,7 +94,7 @@ fn a_phrase_counts_where_it_ends_a_part() {
 fn a_repeated_bar_is_told_off_once_unless_its_meter_changes() {
     says(
         "| 3:0 t 2:0  1:0 t | % | % |",
-        &["1:0 t at part A, bar 1, count 6: this bar has 5 of 6 eighths: group 2 has 2 of 3"],
+        &["1:0 t at part A, bar 1, count 6: this bar has 5 of 6 eighths; group 2 has 2 of 3"],
     );
     says(
         "| 3:0 t 2:0  1:0 t 2:0 |\nmeter: 9/8\n| % |",

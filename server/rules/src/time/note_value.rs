@@ -1,10 +1,10 @@
 use lope_tune::Duration;
 
 /// The largest part of a whole note in which some lengths are all whole numbers.
-pub struct Grain(Duration);
+pub struct NoteValue(Duration);
 
-impl Grain {
-    /// The grain of `lengths`: the slot where it will do.
+impl NoteValue {
+    /// The value of `lengths`: the slot where it will do.
     pub fn of(slot: Duration, lengths: &[Duration]) -> Self {
         if lengths.iter().all(|length| length.is_multiple_of(slot)) {
             return Self(slot);
@@ -59,7 +59,7 @@ mod tests {
 
     #[test]
     fn lengths_are_said_in_slots_or_finer() {
-        let say = |slot, lengths: &[Duration]| Grain::of(slot, lengths).say(lengths[0]);
+        let say = |slot, lengths: &[Duration]| NoteValue::of(slot, lengths).say(lengths[0]);
         let eighth = Duration::new(1, 8);
         assert_eq!(say(eighth, &[Duration::new(5, 8), Duration::new(3, 4)]), "5 eighths");
         assert_eq!(say(eighth, &[Duration::new(1, 16), Duration::new(3, 4)]), "1 sixteenth");
