@@ -3,6 +3,7 @@
 mod cli;
 mod config;
 mod files;
+mod lsp;
 mod report;
 
 use std::process::ExitCode;

@@ -22,6 +22,7 @@ mod report;
 mod restrike;
 mod right;
 mod settings;
+mod slur;
 mod spell;
 #[cfg(test)]
 mod testing;

@@ -17,8 +17,8 @@ pub fn is_unnamed(music: &Music, note: NoteId) -> bool {
     music.note(note).how.is_slur() && !head(music, note).of(music.text).contains(':')
 }
 
-/// Writes `note` anew, with its marks and holds left as they are. A slur leaves out its string where
-/// `string` is none.
+/// Writes `note` anew, with its marks and holds left as they are; but moved to another place it loses the
+/// left-hand finger that was written for the old one. A slur leaves out its string where `string` is none.
 pub fn respell(music: &Music, note: NoteId, how: How, string: Option<u8>, fret: u8) -> Edit {
     let place = match (how, string) {
         (How::Thumb, Some(5)) if fret == 0 => String::new(),
@@ -32,7 +32,15 @@ pub fn respell(music: &Music, note: NoteId, how: How, string: Option<u8>, fret: 
         How::Pull => "p",
         How::Slide => "s",
     };
-    Edit::replace(head(music, note), format!("{letter}{place}"))
+    let written = music.note(note);
+    if written.marks.finger.is_none()
+        || (string.unwrap_or(written.string), fret) == (written.string, written.fret)
+    {
+        return Edit::replace(head(music, note), format!("{letter}{place}"));
+    }
+    let marks = Span::new(head(music, note).end, music.note_span(note).end);
+    let kept: String = marks.of(music.text).chars().filter(|mark| matches!(mark, '!' | '~' | '^')).collect();
+    Edit::replace(music.note_span(note), format!("{letter}{place}{kept}"))
 }
 
 /// Strikes `note` where it is: the same string at the same fret. None where it has no string or fret to

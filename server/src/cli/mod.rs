@@ -1,6 +1,7 @@
 //! What is typed: one file for each verb.
 
 mod check;
+mod lsp;
 mod mend;
 mod output;
 mod rewrite;
@@ -24,6 +25,7 @@ struct Line {
 enum Verb {
     Start(start::Start),
     Check(check::Check),
+    Lsp(lsp::Lsp),
     Mend(mend::Mend),
     Rule(rule::Rule),
 }
@@ -54,6 +56,7 @@ pub fn run() -> ExitCode {
     let done = match Line::parse().verb {
         Verb::Start(start) => start.run(),
         Verb::Check(check) => check.run(),
+        Verb::Lsp(lsp) => return lsp.run(),
         Verb::Mend(mend) => mend.run(),
         Verb::Rule(rule) => rule.run(),
     };

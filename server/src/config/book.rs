@@ -5,7 +5,7 @@ use ignore::gitignore::{Gitignore, GitignoreBuilder};
 use lope_desk::Settings;
 
 use super::read::{self, Levels};
-use super::{FILE_NAME, Mistake};
+use super::{DEFAULTS_STAND, FILE_NAME, Mistake};
 use crate::files::Reader;
 
 /// A book: the settings of its tunes, and which files belong to it.
@@ -17,6 +17,8 @@ pub struct Book {
     pub text: String,
     /// The mistakes in it, in its order.
     pub mistakes: Vec<Mistake>,
+    /// Nothing of the file could be read, and its one mistake says so.
+    pub illegible: bool,
     settings: Arc<Settings>,
     leave_out: Patterns,
     paths: Vec<(Patterns, Levels)>,
@@ -29,10 +31,11 @@ impl Book {
         match reader.read(&root.join(FILE_NAME)) {
             Ok(text) => Self::from_toml(root, text),
             Err(problem) => {
-                let message = format!("{}; the defaults stand for all of the file", problem.message);
+                let message = format!("{}; {DEFAULTS_STAND}", problem.message);
                 Self {
                     root: Some(root.to_owned()),
                     mistakes: vec![Mistake { span: 0..0, message }],
+                    illegible: true,
                     ..Self::default()
                 }
             }
@@ -50,10 +53,22 @@ impl Book {
             root: Some(root.to_owned()),
             text: text.to_owned(),
             mistakes,
+            illegible: !draft.is_toml,
             settings: Arc::new(settings),
             leave_out: Patterns::new(&draft.leave_out),
             paths: draft.paths.iter().map(|of| (Patterns::new(&of.patterns), of.rules.clone())).collect(),
         }
+    }
+
+    /// This book; where nothing of it could be read, with what `before` says, one that could.
+    pub fn or_as_before(self, before: Option<&Arc<Self>>) -> Self {
+        let Some(before) = before.filter(|_| self.illegible) else { return self };
+        let Self { root, text, mut mistakes, illegible, .. } = self;
+        for mistake in &mut mistakes {
+            mistake.message = mistake.message.replace(DEFAULTS_STAND, "what it said before stands");
+        }
+        let (settings, leave_out) = (Arc::clone(&before.settings), before.leave_out.clone());
+        Self { root, text, mistakes, illegible, settings, leave_out, paths: before.paths.clone() }
     }
 
     /// The settings for the file at `path`, counted from the root.
@@ -81,7 +96,7 @@ fn apply(settings: &mut Settings, levels: &Levels) {
 }
 
 /// Path patterns, written like the lines of a `.gitignore` file at the book's root.
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Patterns(Option<Gitignore>);
 
 impl Patterns {

@@ -19,6 +19,8 @@ struct Found {
     shelves: HashMap<PathBuf, Shelf>,
     /// By the folder that holds `lope.toml`; without links in its path.
     books: HashMap<PathBuf, Arc<Book>>,
+    /// The same before they were read again: each as it was when it could last be read.
+    before: HashMap<PathBuf, Arc<Book>>,
 }
 
 /// A folder's place in its book.
@@ -53,6 +55,14 @@ impl Books {
         shelf
     }
 
+    /// The same books to be found and read again: one that can no longer be read stays as it was.
+    pub fn again(&self) -> Self {
+        let found = self.found.lock().unwrap_or_else(PoisonError::into_inner);
+        let before = found.before.iter().chain(found.books.iter().filter(|(_, book)| !book.illegible));
+        let before = before.map(|(root, book)| (root.clone(), Arc::clone(book))).collect();
+        Self { found: Mutex::new(Found { before, ..Found::default() }) }
+    }
+
     /// Every book met so far that has a `lope.toml`, in the order of their roots.
     pub fn met(&self) -> Vec<Arc<Book>> {
         let found = self.found.lock().unwrap_or_else(PoisonError::into_inner);
@@ -69,7 +79,10 @@ impl Found {
         let Some(root) = real.ancestors().find(|above| above.join(FILE_NAME).is_file()) else {
             return Shelf { book: Arc::default(), folder: Arc::from(Path::new("")) };
         };
-        let book = self.books.entry(root.to_owned()).or_insert_with(|| Arc::new(Book::open(root)));
+        let book = self
+            .books
+            .entry(root.to_owned())
+            .or_insert_with(|| Arc::new(Book::open(root).or_as_before(self.before.get(root))));
         let below = real.strip_prefix(root).unwrap_or(Path::new(""));
         Shelf { book: Arc::clone(book), folder: Arc::from(below) }
     }
@@ -77,7 +90,7 @@ impl Found {
 
 #[cfg(test)]
 mod tests {
-    use lope_desk::rule;
+    use lope_desk::{Level, rule};
 
     use super::*;
 
@@ -96,6 +109,28 @@ mod tests {
         assert_eq!(level(&folder.path().join("tunes")), Some("hint"));
         assert_eq!(level(&inner), None);
         assert_eq!(books.met().len(), 2);
+    }
+
+    #[test]
+    fn a_book_that_can_no_longer_be_read_stays_as_it_was() {
+        let folder = tempfile::tempdir().unwrap();
+        let write = |text: &str| std::fs::write(folder.path().join(FILE_NAME), text).unwrap();
+        let rule = rule("off-the-neck").unwrap();
+        let level = |books: &Books| books.shelf(folder.path()).settings(OsStr::new("a.lope")).level(rule);
+        let said =
+            |books: &Books| books.met().iter().flat_map(|book| book.mistakes.clone()).collect::<Vec<_>>();
+        write("[rules]\noff-the-neck = \"hint\"\n");
+        let mut books = Books::default();
+        assert_eq!(level(&books), Some(Level::Hint));
+        for _ in 0..2 {
+            write("[rules\n");
+            books = books.again();
+            assert_eq!(level(&books), Some(Level::Hint));
+            assert!(said(&books)[0].message.ends_with("until it is, what it said before stands"));
+        }
+        write("");
+        books = books.again();
+        assert_eq!((level(&books), said(&books)), (Some(Level::Error), Vec::new()));
     }
 
     #[test]

@@ -15,5 +15,8 @@ pub use books::{Books, Shelf};
 pub use mistake::{MISTAKE, Mistake};
 pub use schema::schema;
 
+/// What the mistake of a file that cannot be read ends in.
+const DEFAULTS_STAND: &str = "the defaults stand for all of the file";
+
 /// The name of the file.
 pub const FILE_NAME: &str = "lope.toml";

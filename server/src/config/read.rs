@@ -7,6 +7,7 @@ use lope_tune::{Defaults, IssueKind, Neck};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::DEFAULTS_STAND;
 use super::keys::{self, Key};
 use super::mistake::{Mistake, suggestion};
 
@@ -18,6 +19,8 @@ pub type Levels = Vec<(RuleId, Option<Level>)>;
 /// What a `lope.toml` says, before it is applied to the defaults.
 #[derive(Default)]
 pub struct Draft {
+    /// Whether the text is TOML; where it is not, nothing else here comes from it.
+    pub is_toml: bool,
     pub leave_out: Vec<String>,
     pub rules: Levels,
     pub neck: Neck,
@@ -39,8 +42,7 @@ pub fn read(text: &str) -> (Draft, Vec<Mistake>) {
         Ok(table) => reader.draft(table.get_ref()),
         Err(error) => {
             let why = error.message().lines().next().unwrap_or_default();
-            let message =
-                format!("this is not TOML: {why}; until it is, the defaults stand for all of the file");
+            let message = format!("this is not TOML: {why}; until it is, {DEFAULTS_STAND}");
             reader.mistakes.push(Mistake { span: error.span().unwrap_or_default(), message });
             Draft::default()
         }
@@ -56,7 +58,7 @@ struct Reader {
 
 impl Reader {
     fn draft(&mut self, table: &DeTable<'_>) -> Draft {
-        let mut draft = Draft::default();
+        let mut draft = Draft { is_toml: true, ..Draft::default() };
         for (key, value) in table {
             match key.get_ref().as_ref() {
                 keys::LEAVE_OUT => draft.leave_out = self.patterns(keys::LEAVE_OUT, value),

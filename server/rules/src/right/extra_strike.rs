@@ -2,7 +2,7 @@ use lope_hand::Stray;
 use lope_tune::{EventId, How, Note, Stroke};
 
 use super::thumb_crosses::can_land;
-use crate::fingered::last_before;
+use crate::slur::slur_to;
 use crate::spell::{respell, string_at};
 use crate::{About, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
@@ -54,7 +54,7 @@ fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     if music.event(event).notes.len() > 1 || plants_a_thumb(music, event) {
         return Vec::new();
     }
-    slurs(music, stray).into_iter().chain(thumb(music, stray)).collect()
+    slur_to(music, stray.note, stray.sounded).into_iter().chain(thumb(music, stray)).collect()
 }
 
 /// Whether a thumb note that is well where it is was planted by the strike `event`: without it that thumb
@@ -64,28 +64,6 @@ fn plants_a_thumb(music: &Music, event: EventId) -> bool {
         thumb.plant.is_some_and(|plant| plant.strike == Some(event))
             && music.hand.motion(thumb.event).stroke != Stroke::Fall
     })
-}
-
-/// The slurs that sound it from the note before, where that is on its string and still sounds.
-fn slurs(music: &Music, stray: &Stray) -> Vec<Mend> {
-    let Note { string, fret, .. } = *music.note(stray.note);
-    let Some(from) = stray.sounded.filter(|_| last_before(music, stray.note) == Some(string)) else {
-        return Vec::new();
-    };
-    let slur = |how: How, words: &str| {
-        Mend::safe(format!("{words} {fret}"), vec![respell(music, stray.note, how, None, fret)])
-    };
-    let slide = || slur(How::Slide, "slide to fret");
-    match (from, fret) {
-        (_, u8::MAX) => Vec::new(),
-        (_, 0) if from > 0 => {
-            vec![Mend { title: "pull off to the open string".into(), ..slur(How::Pull, "") }]
-        }
-        (0, _) if fret > 0 => vec![slur(How::Hammer, "hammer on to fret")],
-        _ if fret > from => vec![slur(How::Hammer, "hammer on to fret"), slide()],
-        _ if fret < from => vec![slur(How::Pull, "pull off to fret"), slide()],
-        _ => Vec::new(),
-    }
 }
 
 /// The thumb dropped to it, where the fall before plants it on that string.

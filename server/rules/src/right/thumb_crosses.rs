@@ -1,8 +1,9 @@
 use lope_hand::{Plant, Thumb};
-use lope_tune::{How, Note};
+use lope_tune::{EventId, EventKind, How, Note};
 
 use super::off_strike::is_off;
 use crate::elsewhere::move_note;
+use crate::slur::slur_to;
 use crate::{About, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule, restrike};
 
 pub static RULE: Rule = Rule {
@@ -27,10 +28,11 @@ tune: Crossed Oars
 meter: 6/8
 
 part A
-| 3:9 t4:12 1:0  1:2 t 1:0 |
+| 3:9 p7 1:0  1:2 t 1:0 |
 ",
         },
-        mend: "Drops the thumb to the same pitch on a string beyond the one struck, where there is one within \
+        mend: "Gives the note to the left hand where its string was just struck at another fret. Else drops \
+               the thumb to the same pitch on a string beyond the one struck, where there is one within \
                reach; on a fall, strikes the note instead.",
     },
     check: Some(check),
@@ -60,7 +62,22 @@ fn check(music: &Music, report: &mut Report) {
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     let About::Note(note) = finding.about else { return Vec::new() };
     let Some(thumb) = music.hand.thumbs.iter().find(|thumb| thumb.note == note) else { return Vec::new() };
-    drop_elsewhere(music, thumb)
+    let elsewhere = drop_elsewhere(music, thumb);
+    if is_off(music, thumb.note, thumb.event) {
+        return elsewhere;
+    }
+    slur_to(music, thumb.note, struck_before(music, thumb)).into_iter().chain(elsewhere).collect()
+}
+
+/// The fret at which the string of `thumb` was struck just before it, if that still sounds.
+fn struck_before(music: &Music, thumb: &Thumb) -> Option<u8> {
+    let plant = thumb.plant.filter(|plant| plant.back < 2)?;
+    let strike = plant.strike?;
+    let alone = music.event(thumb.event).notes.len() == 1;
+    let mut between = (strike.0 + 1..thumb.event.0).map(|at| music.event(EventId(at)).kind);
+    let string = music.note(thumb.note).string;
+    let struck = music.tune.notes_of(music.event(strike)).iter().find(|note| note.string == string)?;
+    (alone && plant.same_bar && between.all(|kind| kind != EventKind::Silence)).then_some(struck.fret)
 }
 
 /// The mends of a thumb note that the thumb cannot reach: the same pitch where it can, or a strike where
@@ -111,6 +128,27 @@ mod tests {
         assert_eq!(high.first_mends("thumb-crosses")[0].1, "| 3:9 t4:14~- 1:0 t 1:0 |");
         let drone = Piece::jig("| 3:0 t2:8! 1:0  1:0 t 1:0 |");
         assert_eq!(drone.first_mends("thumb-crosses")[0].1, "| 3:0 t! 1:0  1:0 t 1:0 |");
+    }
+
+    #[test]
+    fn the_left_hand_takes_a_note_of_the_string_just_struck() {
+        let up = Piece::jig("| 3:0 t3:2/m! 1:0  1:0 t 1:0 |");
+        assert_eq!(up.first_mends("thumb-crosses")[0].1, "| 3:0 h2/m! 1:0  1:0 t 1:0 |");
+        let down = Piece::jig("| 3:9 t3:7 1:0  1:0 t 1:0 |");
+        let titles: Vec<_> =
+            down.mends(&down.findings_of("thumb-crosses")[0]).into_iter().map(|m| m.title).collect();
+        assert_eq!(
+            titles,
+            [
+                "pull off to fret 7",
+                "slide to fret 7",
+                "drop the thumb to string 4 at fret 12: the same pitch"
+            ]
+        );
+        let fallen_silent = Piece::reel("| 3:0  {_ t3:7} t  3:0 t  3:0 t |");
+        assert!(
+            fallen_silent.first_mends("thumb-crosses").iter().all(|(title, _)| !title.contains("hammer"))
+        );
     }
 
     #[test]

@@ -61,7 +61,7 @@ mod tests {
                 "t1:5/m at part A, bar 1, count 2: the thumb does not go to string 1: the finger has no string beyond it"
             ]
         );
-        assert_eq!(piece.first_mends("thumb-on-first")[0].1, "| 2:1 t/m 1:0  1:0 t 1:0 |");
+        assert_eq!(piece.first_mends("thumb-on-first")[0].1, "| 2:1 t 1:0  1:0 t 1:0 |");
     }
 
     #[test]

@@ -1,0 +1,122 @@
+//! What the server knows to do: one handler a method.
+
+use std::sync::Arc;
+
+use tokio::sync::mpsc::UnboundedSender;
+use tower_lsp::jsonrpc::Result;
+use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
+use tower_lsp::lsp_types::{
+    CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
+    DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
+    DocumentSymbolParams, DocumentSymbolResponse, Hover, HoverParams, InitializeParams, InitializeResult,
+    InitializedParams, Registration, WorkspaceFolder,
+};
+use tower_lsp::{Client, LanguageServer, async_trait};
+
+use super::actions::actions;
+use super::features::{Features, offer};
+use super::hover::hover;
+use super::incoming::Event;
+use super::outgoing::Outgoing;
+use super::parent;
+use super::session::Session;
+use super::symbols::symbols;
+use crate::config::FILE_NAME;
+
+/// The handlers and what they share.
+pub struct Backend {
+    client: Client,
+    session: Arc<Session>,
+    events: UnboundedSender<Event>,
+}
+
+impl Backend {
+    /// Handlers that speak to `client`, send findings to `out`, and tell `events` when the client is gone.
+    pub fn new(client: Client, out: Outgoing, events: UnboundedSender<Event>) -> Self {
+        Self { client, session: Arc::new(Session::new(out)), events }
+    }
+}
+
+#[async_trait]
+impl LanguageServer for Backend {
+    async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
+        if let Some(client) = params.process_id {
+            tokio::spawn(parent::watch(client, self.events.clone()));
+        }
+        self.session.books.set_folders(&folders(&params));
+        let features = Features::new(&params.capabilities);
+        let offer = offer(&features);
+        self.session.begin(features);
+        Ok(offer)
+    }
+
+    async fn initialized(&self, _: InitializedParams) {
+        if self.session.features().watches_files {
+            // The client may never answer, and an answer that nobody waits for any more would be a panic in
+            // the service: so this waits in a task of its own, for as long as it takes.
+            let client = self.client.clone();
+            tokio::spawn(async move { client.register_capability(vec![watch_books()]).await });
+        }
+    }
+
+    async fn shutdown(&self) -> Result<()> {
+        Ok(())
+    }
+
+    // The three below change a text before they await anything: so the changes come in their order.
+
+    async fn did_open(&self, params: DidOpenTextDocumentParams) {
+        let document = params.text_document;
+        self.session.open(document.uri, &document.text, document.version);
+    }
+
+    async fn did_change(&self, params: DidChangeTextDocumentParams) {
+        let document = params.text_document;
+        self.session.edit(&document.uri, params.content_changes, document.version);
+    }
+
+    async fn did_close(&self, params: DidCloseTextDocumentParams) {
+        self.session.close(&params.text_document.uri);
+    }
+
+    async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
+        if params.changes.iter().any(|change| change.uri.path().ends_with(FILE_NAME)) {
+            self.session.reload_books();
+        }
+    }
+
+    async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
+        self.session.books.change_folders(&params.event);
+        self.session.reload_books();
+    }
+
+    async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
+        let place = params.text_document_position_params;
+        self.session.ask(&place.text_document.uri, move |view| hover(view, place.position)).await
+    }
+
+    async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
+        let url = params.text_document.uri.clone();
+        self.session.ask(&url, move |view| Some(actions(view, &params))).await
+    }
+
+    async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {
+        self.session.ask(&params.text_document.uri, |view| Some(symbols(view))).await
+    }
+}
+
+/// The folders a client has open, by either name the protocol has had for them.
+fn folders(params: &InitializeParams) -> Vec<WorkspaceFolder> {
+    let root = || {
+        let uri = params.root_uri.clone()?;
+        Some(vec![WorkspaceFolder { uri, name: String::new() }])
+    };
+    params.workspace_folders.clone().or_else(root).unwrap_or_default()
+}
+
+/// Asks to be told when a book's settings change.
+fn watch_books() -> Registration {
+    let options = serde_json::json!({ "watchers": [{ "globPattern": format!("**/{FILE_NAME}") }] });
+    let method = DidChangeWatchedFiles::METHOD.to_owned();
+    Registration { id: "books".to_owned(), method, register_options: Some(options) }
+}

@@ -1,0 +1,116 @@
+//! The books of the open files: their settings, and the mistakes in them.
+
+use std::collections::HashMap;
+use std::ffi::OsStr;
+use std::mem;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+
+use lope_desk::Settings;
+use ropey::Rope;
+use tower_lsp::lsp_types::notification::PublishDiagnostics;
+use tower_lsp::lsp_types::{
+    Diagnostic, DiagnosticSeverity, NumberOrString, PublishDiagnosticsParams, Url, WorkspaceFolder,
+    WorkspaceFoldersChangeEvent,
+};
+
+use super::findings::SOURCE;
+use super::lock;
+use super::outgoing::{Body, Outgoing};
+use super::position::Encoding;
+use crate::config::{Book, Books, FILE_NAME, MISTAKE};
+
+/// The books, as far as open files have led to them.
+#[derive(Default)]
+pub struct OpenBooks {
+    state: Mutex<State>,
+}
+
+#[derive(Default)]
+struct State {
+    books: Arc<Books>,
+    /// The folders the client has open, as it calls them.
+    folders: Vec<PathBuf>,
+    /// The mistakes the client is shown, by `lope.toml`.
+    shown: HashMap<Url, Vec<Diagnostic>>,
+}
+
+impl OpenBooks {
+    /// Takes note of the folders the client has open from the start.
+    pub fn set_folders(&self, folders: &[WorkspaceFolder]) {
+        lock(&self.state).folders = folders.iter().filter_map(path).collect();
+    }
+
+    /// Takes note of folders the client opens and closes.
+    pub fn change_folders(&self, change: &WorkspaceFoldersChangeEvent) {
+        let gone: Vec<PathBuf> = change.removed.iter().filter_map(path).collect();
+        let mut state = lock(&self.state);
+        state.folders.retain(|folder| !gone.contains(folder));
+        state.folders.extend(change.added.iter().filter_map(path));
+    }
+
+    /// The settings for the file at `url`. One that is on no disk is taken for a file to be in the first open
+    /// folder.
+    pub fn settings(&self, url: &Url) -> Arc<Settings> {
+        let (books, first) = {
+            let state = lock(&self.state);
+            (Arc::clone(&state.books), state.folders.first().cloned())
+        };
+        let path = url.to_file_path().ok().or_else(|| Some(first?.join("untitled.lope")));
+        let place = path.as_deref().and_then(|path| Some((path.parent()?, path.file_name()?)));
+        let (folder, name) = place.unwrap_or((Path::new(""), OsStr::new("")));
+        if folder.as_os_str().is_empty() { Arc::default() } else { books.shelf(folder).settings(name) }
+    }
+
+    /// Forgets what the books say, so that they are read again; the last that could be read stand in for
+    /// those that cannot.
+    pub fn reload(&self) {
+        let mut state = lock(&self.state);
+        state.books = Arc::new(state.books.again());
+    }
+
+    /// Sends the mistakes of every book whose mistakes the client is not shown as they are. `open` are the
+    /// files that are open: a book goes by the path they are reached by.
+    pub fn show_mistakes(&self, open: &[Url], encoding: Encoding, out: &Outgoing) {
+        let mut state = lock(&self.state);
+        let met = state.books.met();
+        let found = met.iter().filter(|book| !book.mistakes.is_empty()).filter_map(|book| {
+            let url = address(book.root.as_deref()?, open)?;
+            Some((url, diagnostics(book, encoding)))
+        });
+        let found: HashMap<Url, Vec<Diagnostic>> = found.collect();
+        let before = mem::replace(&mut state.shown, found.clone());
+        let gone = before.keys().filter(|url| !found.contains_key(url)).map(|url| (url.clone(), Vec::new()));
+        let new = found.iter().filter(|(url, mistakes)| before.get(url) != Some(mistakes));
+        for (url, mistakes) in gone.chain(new.map(|(url, mistakes)| (url.clone(), mistakes.clone()))) {
+            let params = PublishDiagnosticsParams::new(url, mistakes, None);
+            out.send(Body::notification::<PublishDiagnostics>(&params));
+        }
+    }
+}
+
+fn path(folder: &WorkspaceFolder) -> Option<PathBuf> {
+    folder.uri.to_file_path().ok()
+}
+
+/// What the client calls the `lope.toml` in `root`, a path without links: it may know the folder by one.
+fn address(root: &Path, open: &[Url]) -> Option<Url> {
+    let paths = open.iter().filter_map(|url| url.to_file_path().ok());
+    let known = paths.into_iter().find_map(|path| {
+        path.ancestors().find(|above| above.canonicalize().is_ok_and(|real| real == root)).map(Path::to_owned)
+    });
+    Url::from_file_path(known.as_deref().unwrap_or(root).join(FILE_NAME)).ok()
+}
+
+fn diagnostics(book: &Book, encoding: Encoding) -> Vec<Diagnostic> {
+    let text = Rope::from_str(&book.text);
+    let mistakes = book.mistakes.iter().map(|mistake| Diagnostic {
+        range: encoding.range(&text, mistake.span.clone()),
+        severity: Some(DiagnosticSeverity::ERROR),
+        code: Some(NumberOrString::String(MISTAKE.to_owned())),
+        source: Some(SOURCE.to_owned()),
+        message: mistake.message.clone(),
+        ..Diagnostic::default()
+    });
+    mistakes.collect()
+}

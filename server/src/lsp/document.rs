@@ -1,0 +1,126 @@
+//! The text of an open document as the client has it.
+
+use lope_desk::Change;
+use ropey::Rope;
+use tower_lsp::lsp_types::TextDocumentContentChangeEvent as Edit;
+
+use super::position::Encoding;
+
+/// A document's text and version.
+#[derive(Clone, Debug, Default)]
+pub struct Document {
+    /// The text; a clone shares it.
+    pub text: Rope,
+    /// The client's number for it.
+    pub version: i32,
+}
+
+/// What happened to a text.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum News {
+    /// Nothing.
+    #[default]
+    None,
+    /// A stretch of it is new.
+    Part(Change),
+    /// It is another text.
+    All,
+}
+
+impl News {
+    /// This and what happened after it.
+    pub fn then(self, later: Self) -> Self {
+        match (self, later) {
+            (Self::All, _) | (_, Self::All) => Self::All,
+            (news, Self::None) | (Self::None, news) => news,
+            (Self::Part(first), Self::Part(second)) => Self::Part(first.then(second)),
+        }
+    }
+}
+
+impl Document {
+    /// A document just opened.
+    pub fn new(text: &str, version: i32) -> Self {
+        Self { text: Rope::from_str(text), version }
+    }
+
+    /// Makes the edits in their order, each in the text the one before it left, and says what happened. An
+    /// older version than the one at hand comes too late and changes nothing: what it says of places no
+    /// longer holds.
+    pub fn edit(&mut self, edits: Vec<Edit>, version: i32, encoding: Encoding) -> Result<News, String> {
+        if version < self.version {
+            return Err(format!("version {version} comes after version {}", self.version));
+        }
+        self.version = version;
+        Ok(edits.into_iter().fold(News::None, |news, edit| news.then(self.edit_once(&edit, encoding))))
+    }
+
+    fn edit_once(&mut self, edit: &Edit, encoding: Encoding) -> News {
+        let Some(range) = edit.range else {
+            self.text = Rope::from_str(&edit.text);
+            return News::All;
+        };
+        let [one, other] = [range.start, range.end].map(|position| encoding.offset(&self.text, position));
+        let (start, old_end) = (one.min(other), one.max(other));
+        let [first, last] = [start, old_end].map(|offset| self.text.byte_to_char(offset));
+        self.text.remove(first..last);
+        self.text.insert(first, &edit.text);
+        News::Part(Change { start, old_end, new_end: start + edit.text.len() })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tower_lsp::lsp_types::{Position, Range};
+
+    use super::*;
+
+    fn at(places: (u32, u32, u32, u32), text: &str) -> Edit {
+        let (line, character, last_line, last) = places;
+        let range = Range::new(Position::new(line, character), Position::new(last_line, last));
+        Edit { range: Some(range), range_length: None, text: text.to_owned() }
+    }
+
+    #[test]
+    fn edits_are_made_one_after_another() {
+        let mut document = Document::new("one\r\ntwo\r\n", 1);
+        let edits = vec![at((0, 3, 1, 0), " "), at((0, 4, 0, 7), "2\n3"), at((9, 9, 9, 9), "!")];
+        let news = document.edit(edits, 2, Encoding::Utf16);
+        assert_eq!(document.text, "one 2\n3\r\n!");
+        assert_eq!(news, Ok(News::Part(Change { start: 3, old_end: 10, new_end: 10 })));
+    }
+
+    #[test]
+    fn an_edit_may_part_and_join_a_line_break() {
+        let mut document = Document::new("a\r\nb", 1);
+        let _ = document.edit(vec![at((0, 1, 0, 9), "x")], 2, Encoding::Utf16);
+        assert_eq!(document.text, "ax\r\nb");
+        let _ = document.edit(vec![at((1, 0, 1, 0), "\n")], 3, Encoding::Utf16);
+        assert_eq!(document.text, "ax\r\n\nb");
+        let _ = document.edit(vec![at((0, 2, 2, 0), "\r"), at((1, 0, 1, 0), "\n")], 4, Encoding::Utf16);
+        assert_eq!(document.text, "ax\r\nb");
+        assert_eq!(document.text.len_lines(), 2);
+    }
+
+    #[test]
+    fn a_range_the_wrong_way_round_is_turned() {
+        let mut document = Document::new("abcd", 1);
+        let _ = document.edit(vec![at((0, 3, 0, 1), "-")], 2, Encoding::Utf16);
+        assert_eq!(document.text, "a-d");
+    }
+
+    #[test]
+    fn an_older_version_changes_nothing() {
+        let mut document = Document::new("abc", 5);
+        assert!(document.edit(vec![at((0, 0, 0, 1), "")], 4, Encoding::Utf16).is_err());
+        assert_eq!((document.text, document.version), (Rope::from_str("abc"), 5));
+    }
+
+    #[test]
+    fn a_whole_text_is_all_new() {
+        let mut document = Document::new("abc", 5);
+        let whole = Edit { range: None, range_length: None, text: "xyz".to_owned() };
+        let news = document.edit(vec![at((0, 0, 0, 1), ""), whole, at((0, 1, 0, 2), "")], 6, Encoding::Utf16);
+        assert_eq!((news, document.text), (Ok(News::All), Rope::from_str("xz")));
+    }
+}

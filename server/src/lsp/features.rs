@@ -1,0 +1,82 @@
+//! What the client can do, as far as it changes what it is told.
+
+use tower_lsp::lsp_types::{
+    ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability,
+    HoverProviderCapability, InitializeResult, MarkupKind, OneOf, ServerCapabilities, ServerInfo,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+};
+
+use super::actions::FIX_ALL;
+use super::position::Encoding;
+
+/// What the client can do.
+#[derive(Clone, Debug, Default)]
+pub struct Features {
+    /// What positions count in.
+    pub encoding: Encoding,
+    /// It shows other places beside a finding.
+    pub related_places: bool,
+    /// It shows hovers as Markdown.
+    pub markdown: bool,
+    /// It shows symbols inside symbols.
+    pub nested_symbols: bool,
+    /// It checks that an edit is for the version it has.
+    pub versioned_edits: bool,
+    /// It tells of files that change, if asked to.
+    pub watches_files: bool,
+}
+
+impl Features {
+    /// What a client with `capabilities` can do.
+    pub fn new(capabilities: &ClientCapabilities) -> Self {
+        let general = capabilities.general.as_ref();
+        let text = capabilities.text_document.as_ref();
+        let workspace = capabilities.workspace.as_ref();
+        let offered = general.and_then(|general| general.position_encodings.as_deref());
+        let diagnostics = text.and_then(|text| text.publish_diagnostics.as_ref());
+        let hover = text.and_then(|text| text.hover.as_ref()?.content_format.as_deref());
+        let symbols = text.and_then(|text| text.document_symbol.as_ref());
+        let edits = workspace.and_then(|workspace| workspace.workspace_edit.as_ref());
+        let watching = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
+        Self {
+            encoding: Encoding::choose(offered.unwrap_or_default()),
+            related_places: diagnostics.and_then(|has| has.related_information) == Some(true),
+            markdown: hover.is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
+            nested_symbols: symbols.and_then(|has| has.hierarchical_document_symbol_support) == Some(true),
+            versioned_edits: edits.and_then(|has| has.document_changes) == Some(true),
+            watches_files: watching.and_then(|has| has.dynamic_registration) == Some(true),
+        }
+    }
+}
+
+/// What the server offers a client with `features`.
+pub fn offer(features: &Features) -> InitializeResult {
+    let sync = TextDocumentSyncOptions {
+        open_close: Some(true),
+        change: Some(TextDocumentSyncKind::INCREMENTAL),
+        ..TextDocumentSyncOptions::default()
+    };
+    let actions = CodeActionOptions {
+        code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL, FIX_ALL]),
+        ..CodeActionOptions::default()
+    };
+    let folders = WorkspaceFoldersServerCapabilities {
+        supported: Some(true),
+        change_notifications: Some(OneOf::Left(true)),
+    };
+    let capabilities = ServerCapabilities {
+        position_encoding: Some(features.encoding.kind()),
+        text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
+        hover_provider: Some(HoverProviderCapability::Simple(true)),
+        code_action_provider: Some(CodeActionProviderCapability::Options(actions)),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        workspace: Some(WorkspaceServerCapabilities {
+            workspace_folders: Some(folders),
+            file_operations: None,
+        }),
+        ..ServerCapabilities::default()
+    };
+    let info = ServerInfo { name: "lope".to_owned(), version: Some(env!("CARGO_PKG_VERSION").to_owned()) };
+    InitializeResult { capabilities, server_info: Some(info) }
+}

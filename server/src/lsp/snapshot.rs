@@ -1,0 +1,132 @@
+//! An open file as it was read at one version: what every question is asked of.
+
+use std::borrow::Cow;
+use std::ops::Range;
+use std::sync::Arc;
+
+use lope_desk::{Change, Edit, Page, Settings, Text};
+use ropey::Rope;
+use tower_lsp::lsp_types::{self as protocol, TextEdit, Url};
+
+use super::document::Document;
+use super::features::Features;
+
+/// A file's text at a version and all that is known of it.
+pub struct Snapshot {
+    /// The text and its version.
+    pub document: Document,
+    /// Its tunes.
+    pub page: Page,
+}
+
+impl Snapshot {
+    /// Reads all of `document`.
+    pub fn read(document: Document, settings: &Arc<Settings>) -> Self {
+        let page = Page::read(&Cow::from(&document.text), settings);
+        Self { document, page }
+    }
+
+    /// Reads again what `change` touched to make the text what it is in `document`.
+    pub fn catch_up(&mut self, document: Document, change: Change) {
+        self.page.edit(&Held(&document.text), change);
+        self.document = document;
+    }
+}
+
+/// A file's text as edits keep it.
+struct Held<'t>(&'t Rope);
+
+impl Text for Held<'_> {
+    fn size(&self) -> usize {
+        self.0.len_bytes()
+    }
+
+    fn slice(&self, range: Range<usize>) -> Cow<'_, str> {
+        self.0.get_byte_slice(range).map(Cow::from).unwrap_or_default()
+    }
+}
+
+/// A snapshot as a certain client sees it.
+#[derive(Clone, Copy)]
+pub struct View<'s> {
+    /// What the client calls the file.
+    pub url: &'s Url,
+    /// What the client can do.
+    pub features: &'s Features,
+    /// The file.
+    pub snapshot: &'s Snapshot,
+}
+
+impl View<'_> {
+    /// Its tunes.
+    pub const fn page(&self) -> &Page {
+        &self.snapshot.page
+    }
+
+    /// The range of the bytes.
+    pub fn range(&self, bytes: Range<usize>) -> protocol::Range {
+        self.features.encoding.range(&self.snapshot.document.text, bytes)
+    }
+
+    /// The bytes of the range.
+    pub fn bytes(&self, range: protocol::Range) -> Range<usize> {
+        let [start, end] = [range.start, range.end].map(|position| self.offset(position));
+        start..end.max(start)
+    }
+
+    /// The byte at the position.
+    pub fn offset(&self, position: protocol::Position) -> usize {
+        self.features.encoding.offset(&self.snapshot.document.text, position)
+    }
+
+    /// An edit whose place counts from `offset`.
+    pub fn text_edit(&self, offset: usize, edit: Edit) -> TextEdit {
+        let start = offset + edit.span.start as usize;
+        let end = offset + edit.span.end as usize;
+        let (bytes, text) = before_the_end(&self.snapshot.document.text, start..end, edit.text);
+        TextEdit { range: self.range(bytes), new_text: text }
+    }
+}
+
+/// The same edit with its end before the end of the text, where that can be: Kakoune's client misplaces one
+/// that reaches the end. Taking out the last lines, or adding some, can as well be done before the last
+/// line break.
+fn before_the_end(text: &Rope, bytes: Range<usize>, new: String) -> (Range<usize>, String) {
+    let reaches_the_end = bytes.end == text.len_bytes();
+    let Some(before) = bytes.start.checked_sub(1).filter(|_| reaches_the_end) else { return (bytes, new) };
+    let breaks_before = text.get_byte(before) == Some(b'\n');
+    match (bytes.is_empty(), new.strip_suffix('\n')) {
+        (true, Some(line)) if breaks_before => (before..before, format!("\n{line}")),
+        (false, _) if breaks_before && new.is_empty() && text.get_byte(bytes.end - 1) == Some(b'\n') => {
+            (before..bytes.end - 1, new)
+        }
+        _ => (bytes, new),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn check(text: &str, bytes: Range<usize>, new: &str, moved: Range<usize>) {
+        let (found, inserted) = before_the_end(&Rope::from_str(text), bytes.clone(), new.to_owned());
+        assert_eq!(found, moved);
+        let made = |bytes: Range<usize>, new: &str| {
+            let mut text = text.to_owned();
+            text.replace_range(bytes, new);
+            text
+        };
+        assert_eq!(made(found, &inserted), made(bytes, new));
+    }
+
+    #[test]
+    fn an_edit_ends_before_the_end_of_the_text_where_it_can() {
+        check("a\n\n\n", 2..4, "", 1..3);
+        check("a\n", 2..2, "b\n", 1..1);
+        check("a\nb", 0..1, "c", 0..1);
+        check("a\nb", 2..3, "c", 2..3);
+        check("a", 1..1, "\n", 1..1);
+        check("\n", 0..1, "", 0..1);
+    }
+}
