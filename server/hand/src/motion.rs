@@ -1,9 +1,8 @@
-use lope_tune::{EventId, Meeting, NoteId, Stroke};
+use lope_tune::{BarId, EventId, Meeting, NoteId, Stroke};
 
 /// What both hands do over a whole tune.
 ///
-/// Each list is in the order in which playing first meets what is in it; phrases are met where they are
-/// first called.
+/// Each list is in the order of the text, except for the meetings.
 #[derive(Clone, Debug, Default)]
 pub struct Hand {
     /// What the right hand does at each of [`lope_tune::Tune::events`].
@@ -120,6 +119,8 @@ pub struct Stray {
     pub sounded: Option<u8>,
     /// Where the thumb would be planted; none where the hand has not fallen before.
     pub plant: Option<Plant>,
+    /// Whether it plants a thumb that sounds as the hand rises, which without it would have to wait.
+    pub plants: bool,
 }
 
 /// A thumb note.
@@ -148,5 +149,30 @@ impl Hand {
     /// What the hand does at `event`.
     pub fn motion(&self, event: EventId) -> Motion {
         self.motions.get(event.index()).copied().unwrap_or_default()
+    }
+
+    /// What is told of `event` where it is struck on no fall.
+    pub fn stray(&self, event: EventId) -> Option<&Stray> {
+        let at = self.strays.binary_search_by_key(&event.0, |stray| stray.event.0).ok()?;
+        self.strays.get(at)
+    }
+
+    /// What is told of `note` where the thumb sounds it.
+    pub fn thumb(&self, note: NoteId) -> Option<&Thumb> {
+        let at = self.thumbs.binary_search_by_key(&note.0, |thumb| thumb.note.0).ok()?;
+        self.thumbs.get(at)
+    }
+
+    /// What is told of `note` where it is hammered on, pulled off or slid to.
+    pub fn slur(&self, note: NoteId) -> Option<&Slur> {
+        let at = self.slurs.binary_search_by_key(&note.0, |slur| slur.note.0).ok()?;
+        self.slurs.get(at)
+    }
+
+    /// How playing first comes to `bar`.
+    pub fn meeting(&self, bar: BarId) -> Option<&Meeting> {
+        // Without phrases, bars are met in the order in which they are written.
+        let likely = self.meetings.get(bar.index()).filter(|meeting| meeting.bar == bar);
+        likely.or_else(|| self.meetings.iter().find(|meeting| meeting.bar == bar))
     }
 }

@@ -12,7 +12,13 @@ pub fn read(tune: &Tune) -> Hand {
     for meeting in &meetings {
         reader.bar(*meeting);
     }
-    Hand { meetings, ..reader.hand }
+    let mut hand = reader.hand;
+    // Phrases are met where they are called and written elsewhere; lists that are in order stay as they are.
+    hand.unstruck.sort_by_key(|unstruck| unstruck.note);
+    hand.strays.sort_by_key(|stray| stray.note);
+    hand.thumbs.sort_by_key(|thumb| thumb.note);
+    hand.slurs.sort_by_key(|slur| slur.note);
+    Hand { meetings, ..hand }
 }
 
 struct Reader<'t> {
@@ -192,11 +198,22 @@ impl<'t> Reader<'t> {
             match note.how {
                 How::Strike if strays => {
                     let sounded = wake.sounds(note.string);
-                    self.hand.strays.push(Stray { note: id, event, sounded, plant: wake.plant });
+                    self.hand.strays.push(Stray {
+                        note: id,
+                        event,
+                        sounded,
+                        plant: wake.plant,
+                        plants: false,
+                    });
                     strays = false;
                 }
                 How::Strike => {}
-                How::Thumb => self.hand.thumbs.push(Thumb { note: id, event, plant: wake.plant }),
+                How::Thumb => {
+                    self.hand.thumbs.push(Thumb { note: id, event, plant: wake.plant });
+                    if stroke != Stroke::Fall {
+                        self.mark_planter(wake.plant);
+                    }
+                }
                 How::Hammer | How::Pull | How::Slide => {
                     self.hand.slurs.push(Slur { note: id, event, from: wake.sounds(note.string) });
                 }
@@ -215,6 +232,18 @@ impl<'t> Reader<'t> {
         } else {
             wake.pass();
             Fell::Not
+        }
+    }
+}
+
+impl Reader<'_> {
+    /// Notes of a strike on no fall that it planted a thumb at `plant`.
+    fn mark_planter(&mut self, plant: Option<Plant>) {
+        let Some(strike) = plant.and_then(|plant| plant.strike) else { return };
+        if self.hand.motion(strike).stroke != Stroke::Fall {
+            // It is the last, or nearly: an ending may lie between.
+            let stray = self.hand.strays.iter_mut().rev().find(|stray| stray.event == strike);
+            stray.into_iter().for_each(|stray| stray.plants = true);
         }
     }
 }

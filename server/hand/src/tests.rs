@@ -247,3 +247,26 @@ fn same_falls_by_the_clock(tune: &Tune, hand: &Hand) -> Result<(), TestCaseError
     }
     Ok(())
 }
+
+/// Phrases are played where they are called; what is told of their notes is found all the same.
+#[test]
+fn what_is_told_of_a_note_is_found_wherever_it_is_written() {
+    let text = "part A\n| 2:0 t 2:1  2:0 2:1 t | @lick |\n\nphrase lick\n| 1:0 h2 1:0  1:0 1:2 t |\n\npart B\n| 1:0 p0 t  1:0 t 1:0 |\n";
+    let hand = read(&tune(&format!("tune: Test\nmeter: 6/8\n\n{text}")));
+    assert_eq!((hand.thumbs.len(), hand.strays.len(), hand.slurs.len()), (5, 2, 2));
+    assert!(hand.thumbs.iter().all(|thumb| hand.thumb(thumb.note) == Some(thumb)));
+    assert!(hand.strays.iter().all(|stray| hand.stray(stray.event) == Some(stray)));
+    assert!(hand.slurs.iter().all(|slur| hand.slur(slur.note) == Some(slur)));
+    assert!(hand.meetings.iter().all(|meeting| hand.meeting(meeting.bar) == Some(meeting)));
+    assert_eq!(hand.stray(EventId(0)), None);
+}
+
+#[test]
+fn a_strike_on_a_rise_knows_whether_a_thumb_waits_for_it() {
+    let plants = |music: &str| {
+        read(&in_meter("6/8", music)).strays.iter().map(|stray| stray.plants).collect::<Vec<_>>()
+    };
+    assert_eq!(plants("| 2:0 2:1 1:0  1:2 t 1:0 |"), [false]);
+    assert_eq!(plants("| {2:0 2:1}/2 t  1:2 t 1:0 |"), [false], "the thumb is on a fall itself");
+    assert_eq!(plants("| 2:0 {2:1 t} 1:0  1:2 t 1:0 |"), [true]);
+}

@@ -46,7 +46,7 @@ fn rings_before(music: &Music, event: EventId) -> bool {
     let before = if first < event.0 {
         Some(event.0 - 1)
     } else {
-        let meeting = music.hand.meetings.iter().find(|meeting| meeting.bar == bar);
+        let meeting = music.hand.meeting(bar);
         let before = meeting.and_then(|meeting| meeting.before);
         before.and_then(|before| music.tune.bars[before.index()].events.clone().last())
     };

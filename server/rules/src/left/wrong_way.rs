@@ -74,7 +74,7 @@ fn message(note: &Note, from: Option<u8>) -> String {
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     let About::Note(id) = finding.about else { return Vec::new() };
-    let Some(Slur { from, .. }) = music.hand.slurs.iter().find(|slur| slur.note == id) else {
+    let Some(Slur { from, .. }) = music.hand.slur(id) else {
         return Vec::new();
     };
     let Note { string, fret, .. } = *music.note(id);

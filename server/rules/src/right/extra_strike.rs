@@ -1,5 +1,5 @@
 use lope_hand::Stray;
-use lope_tune::{EventId, How, Note, Stroke};
+use lope_tune::{How, Note};
 
 use super::thumb_crosses::can_land;
 use crate::slur::slur_to;
@@ -50,20 +50,11 @@ fn check(music: &Music, report: &mut Report) {
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     let About::Event(event) = finding.about else { return Vec::new() };
-    let Some(stray) = music.hand.strays.iter().find(|stray| stray.event == event) else { return Vec::new() };
-    if music.event(event).notes.len() > 1 || plants_a_thumb(music, event) {
+    let Some(stray) = music.hand.stray(event) else { return Vec::new() };
+    if music.event(event).notes.len() > 1 || stray.plants {
         return Vec::new();
     }
     slur_to(music, stray.note, stray.sounded).into_iter().chain(thumb(music, stray)).collect()
-}
-
-/// Whether a thumb note that is well where it is was planted by the strike `event`: without it that thumb
-/// would have to wait.
-fn plants_a_thumb(music: &Music, event: EventId) -> bool {
-    music.hand.thumbs.iter().any(|thumb| {
-        thumb.plant.is_some_and(|plant| plant.strike == Some(event))
-            && music.hand.motion(thumb.event).stroke != Stroke::Fall
-    })
 }
 
 /// The thumb dropped to it, where the fall before plants it on that string.

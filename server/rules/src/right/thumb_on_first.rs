@@ -44,7 +44,7 @@ fn check(music: &Music, report: &mut Report) {
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     let About::Note(note) = finding.about else { return Vec::new() };
-    let Some(thumb) = music.hand.thumbs.iter().find(|thumb| thumb.note == note) else { return Vec::new() };
+    let Some(thumb) = music.hand.thumb(note) else { return Vec::new() };
     drop_elsewhere(music, thumb)
 }
 
