@@ -2,6 +2,7 @@
 
 mod cli;
 mod config;
+mod examine;
 mod files;
 mod lsp;
 mod report;

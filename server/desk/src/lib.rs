@@ -20,7 +20,8 @@ pub use edits::edits_between;
 pub use hover::Hover;
 pub use line::{Spot, breaks, spot};
 pub use lope_rules::{
-    About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, rule,
+    About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, is_kept,
+    rule, same_title, same_titles,
 };
 pub use lope_syntax::{Span, nearest};
 pub use mend::Mended;

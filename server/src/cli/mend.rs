@@ -29,18 +29,19 @@ impl Mend {
             let left = Page::read(&text, source.settings).findings().count();
             (text, (mends, left))
         })?;
+        let verb = if self.show { "to mend" } else { "mended" };
         for (path, file) in &done.files {
             let (mended, left) = file.note;
-            if mended > 0 || left > 0 {
-                done.remark(&format!("{}: {mended} mended, {left} left", shown(path)))?;
+            let left = if left > 0 { format!(", {left} left") } else { String::new() };
+            if mended > 0 {
+                done.remark(&format!("{}: {mended} {verb}{left}", shown(path)))?;
             }
         }
         let mended: usize = done.files.iter().map(|(_, file)| file.note.0).sum();
         let files = counted(done.files.len(), "file");
-        let all = match (mended, self.show) {
-            (0, _) => format!("nothing to mend in {files}"),
-            (_, false) => format!("{mended} mended in {} of {files}", done.changed()),
-            (_, true) => format!("{mended} to mend in {} of {files}", done.changed()),
+        let all = match mended {
+            0 => format!("nothing to mend in {files}"),
+            _ => format!("{mended} {verb} in {} of {files}", done.changed()),
         };
         done.remark(&all)?;
         Ok(if done.problems.is_empty() { Outcome::Clean } else { Outcome::Failed })

@@ -7,8 +7,9 @@ use std::sync::Arc;
 use clap::Args;
 use similar::TextDiff;
 
-use super::{check, output};
+use super::output;
 use crate::config::Books;
+use crate::examine::{mistakes_of, no_tunes};
 use crate::files::{self, Problem, Source, shown};
 
 /// The files to make anew.
@@ -72,10 +73,10 @@ impl Files {
         });
         let mut problems = walked.problems;
         if walked.done.is_empty() && problems.is_empty() {
-            problems.extend(check::no_tunes(&self.paths));
+            problems.extend(no_tunes(&self.paths));
         }
         output::complain_of(&problems);
-        output::complain_of(&check::mistakes_of(&books));
+        output::complain_of(&mistakes_of(&books));
         let mut out = output::standard();
         for (_, file) in &walked.done {
             out.write_all(file.output.as_bytes())?;

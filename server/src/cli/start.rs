@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use lope_desk::Level;
 
-use super::{Outcome, check, output};
+use super::{Outcome, output};
+use crate::examine::examine;
 use crate::files::{self, Problem, shown};
 
 /// Write a small book of tunes to try everything on
@@ -45,7 +46,7 @@ impl Start {
             output::complain_of(&[problem]);
             return Ok(Outcome::Failed);
         }
-        let report = check::check(std::slice::from_ref(&self.folder), Path::new("-"), Level::Warning);
+        let report = examine(std::slice::from_ref(&self.folder), Path::new("-"), Level::Warning);
         output::complain_of(&report.problems);
         let mut out = output::standard();
         report.write(None, &output::look(), &mut out)?;

@@ -26,7 +26,8 @@ struct Found {
 /// A folder's place in its book.
 #[derive(Clone)]
 pub struct Shelf {
-    book: Arc<Book>,
+    /// The book.
+    pub book: Arc<Book>,
     /// The folder, counted from the book's root.
     folder: Arc<Path>,
 }

@@ -11,7 +11,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 pub use read::{Reader, read_standard_input};
-pub use walk::{STANDARD_INPUT, Source, Walked, each};
+pub use walk::{STANDARD_INPUT, Source, each};
 pub use write::{create, write_whole};
 
 /// Why a file or a folder could not be used.

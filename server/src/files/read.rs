@@ -41,8 +41,9 @@ pub fn read_standard_input(name: &Path) -> Result<String, Problem> {
     text(name, &bytes).map(str::to_owned)
 }
 
-/// Says of a link that leads nowhere that it does; the system only says that nothing is there.
-fn cannot_read(path: &Path, error: &io::Error) -> Problem {
+/// The problem that a file or a folder cannot be read. Of a link that leads nowhere it says that it does; the
+/// system only says that nothing is there.
+pub fn cannot_read(path: &Path, error: &io::Error) -> Problem {
     let leads_nowhere = error.kind() == io::ErrorKind::NotFound;
     match path.read_link() {
         Ok(target) if leads_nowhere => Problem::new(

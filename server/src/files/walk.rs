@@ -8,8 +8,9 @@ use std::thread;
 use ignore::{DirEntry, WalkBuilder, WalkState};
 use lope_desk::Settings;
 
-use super::{Problem, Reader, read_standard_input, reason};
-use crate::config::{Books, FILE_NAME, Shelf};
+use super::read::cannot_read;
+use super::{Problem, Reader, read_standard_input};
+use crate::config::{Book, Books, FILE_NAME, Shelf};
 
 /// What stands for standard input among paths.
 pub const STANDARD_INPUT: &str = "-";
@@ -22,7 +23,9 @@ pub struct Source<'s> {
     pub from_input: bool,
     /// What it holds.
     pub text: &'s str,
-    /// Its book's settings for it.
+    /// The book it belongs to.
+    pub book: &'s Arc<Book>,
+    /// That book's settings for it.
     pub settings: &'s Arc<Settings>,
 }
 
@@ -147,19 +150,21 @@ where
     }
 
     fn file(&mut self, path: &Path) -> Result<T, Problem> {
-        let settings = self.settings(path);
+        let (book, settings) = self.book(path);
         let text = self.reader.read(path)?;
-        (self.work)(Source { path, from_input: false, text, settings: &settings })
+        (self.work)(Source { path, from_input: false, text, book: &book, settings: &settings })
     }
 
     fn input(&mut self, name: &Path) -> Result<T, Problem> {
-        let settings = self.settings(name);
+        let (book, settings) = self.book(name);
         let text = read_standard_input(name)?;
-        (self.work)(Source { path: name, from_input: true, text: &text, settings: &settings })
+        (self.work)(Source { path: name, from_input: true, text: &text, book: &book, settings: &settings })
     }
 
-    fn settings(&mut self, path: &Path) -> Arc<Settings> {
-        self.shelf(folder_of(path)).settings(path.file_name().unwrap_or_default())
+    fn book(&mut self, path: &Path) -> (Arc<Book>, Arc<Settings>) {
+        let shelf = self.shelf(folder_of(path));
+        let settings = shelf.settings(path.file_name().unwrap_or_default());
+        (shelf.book, settings)
     }
 
     fn shelf(&mut self, folder: &Path) -> Shelf {
@@ -182,10 +187,13 @@ where
     }
 
     fn refuse(&self, error: &ignore::Error) {
-        let path = path_of(error).unwrap_or(Path::new(STANDARD_INPUT));
-        let why = error.io_error().map_or_else(|| error.to_string(), reason);
+        let path = path_of(error).unwrap_or(Path::new("."));
+        let problem = match error.io_error() {
+            Some(error) => cannot_read(path, error),
+            None => Problem::new(path, format!("cannot be looked through: {error}")),
+        };
         let mut gathered = self.gathered.lock().unwrap_or_else(PoisonError::into_inner);
-        gathered.problems.push(Problem::new(path, format!("cannot look there: {why}")));
+        gathered.problems.push(problem);
     }
 }
 

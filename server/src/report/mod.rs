@@ -137,9 +137,9 @@ impl Report {
 }
 
 impl Item {
-    /// Where it is as a player says it, and what is wrong.
+    /// Where in its tune it is as a player says it, and what is wrong.
     fn sentence(&self) -> String {
-        match &self.place {
+        match self.place.as_ref().filter(|place| place.section.is_some()) {
             Some(place) => format!("{place}: {}", self.message),
             None => self.message.clone(),
         }
