@@ -7,6 +7,8 @@ pub fn parse(text: &str) -> Tree {
     let nodes = Vec::with_capacity(tokens.len() / 2 + 8);
     let mut parser = Parser { text, tokens, at: 0, nodes, faults: Vec::new() };
     parser.tune();
+    // A brace that is not closed is known for one only after all that is wrong inside it.
+    parser.faults.sort_by_key(|fault| fault.span);
     Tree { tokens: parser.tokens, nodes: parser.nodes, faults: parser.faults }
 }
 

@@ -34,7 +34,9 @@ impl Tune {
     /// The endings of `part` with their numbers and passes.
     pub fn endings(&self, part: SectionId) -> impl Iterator<Item = (SectionId, &[u32])> {
         // They stand straight below their part.
-        self.numbered().skip(part.index() + 1).map_while(move |(id, section)| match &section.kind {
+        let first = part.0 + 1;
+        let below = self.sections.get(first as usize..).unwrap_or_default();
+        (first..).map(SectionId).zip(below).map_while(move |(id, section)| match &section.kind {
             SectionKind::Ending { of, passes } if *of == part => Some((id, passes.as_slice())),
             _ => None,
         })

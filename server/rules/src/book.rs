@@ -12,6 +12,17 @@ pub mod untidy;
 pub mod unused_keep;
 pub mod unused_phrase;
 
+use lope_syntax::Span;
+use lope_tune::IssueKind;
+
+use crate::Music;
+
+/// What is the matter at `span`, of the issues that reading a tune found.
+fn issues_at<'m>(music: &Music<'m>, span: Span) -> impl Iterator<Item = &'m IssueKind> {
+    let first = music.issues.partition_point(|issue| issue.span < span);
+    music.issues[first..].iter().take_while(move |issue| issue.span == span).map(|issue| &issue.kind)
+}
+
 /// `text` as it is quoted in a message: short, and without anything that would upset a terminal.
 fn quote(text: &str) -> String {
     const LONGEST: usize = 40;

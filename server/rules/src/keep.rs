@@ -1,6 +1,6 @@
 //! Comments that keep findings: `# keep RULE, RULE: reason`.
 
-use lope_syntax::{Span, Tree};
+use lope_syntax::{Span, TokenKind, Tree};
 
 use crate::{Finding, Music, RuleId, rule};
 
@@ -11,30 +11,71 @@ pub const ABOUT_KEEPS: [&str; 2] = ["keep-without-reason", "unused-keep"];
 pub struct Keep {
     /// The comment.
     pub comment: Span,
-    /// The names of rules as written.
-    pub names: Vec<Span>,
+    /// The rules it names.
+    pub rules: Vec<KeptRule>,
     /// Whether it says why. Without a reason it keeps nothing.
     pub has_reason: bool,
-    /// The line it holds for: its own, or the next with something on it where it stands alone. None at
-    /// the end of the text.
-    line: Option<Span>,
+    /// The line it holds for: its own, or the next with something on it where it stands alone. A place
+    /// beyond every text where nothing follows.
+    line: Span,
 }
 
-impl Keep {
-    /// Whether it keeps what the rule called `name` finds at `span`.
-    pub fn holds(&self, name: &str, text: &str, span: Span) -> bool {
-        let touches = |line: Span| span.start <= line.end && line.start <= span.end;
-        self.has_reason
-            && self.line.is_some_and(touches)
-            && !ABOUT_KEEPS.contains(&name)
-            && self.names.iter().any(|written| written.of(text) == name)
+/// A rule that a comment names.
+#[derive(Clone, Copy)]
+pub struct KeptRule {
+    /// Its name as written.
+    pub written: Span,
+    /// The rule, where there is one of that name.
+    pub rule: Option<RuleId>,
+}
+
+/// Every comment of `text` that keeps something or was meant to, in the order of the text.
+pub fn keeps(text: &str, tree: &Tree) -> Vec<Keep> {
+    // Most tunes keep nothing: one look at the text is quicker than one at every token.
+    let may_keep = |at| text[at + 1..].trim_start_matches(['#', ' ', '\t']).starts_with("keep");
+    if !memchr::memchr_iter(b'#', text.as_bytes()).any(may_keep) {
+        return Vec::new();
     }
+    let mut keeps = Vec::new();
+    let mut line_below = Span::empty(u32::MAX);
+    for token in tree.tokens().iter().rev() {
+        match token.kind {
+            TokenKind::Comment => {
+                let own = line_of(text, token.span.start);
+                let stands_alone = Span::new(own.start, token.span.start).of(text).trim().is_empty();
+                keeps.extend(rules_and_reason(text, token.span).map(|(rules, has_reason)| Keep {
+                    comment: token.span,
+                    rules,
+                    has_reason,
+                    line: if stands_alone { line_below } else { own },
+                }));
+            }
+            // Of the tokens of one line only the first met has to look for its ends.
+            kind if !kind.is_trivia() && !line_below.touches(token.span.start) => {
+                line_below = line_of(text, token.span.start);
+            }
+            _ => {}
+        }
+    }
+    keeps.reverse();
+    keeps
+}
+
+/// The names in those of `keeps` that keep what `rule` finds at `span`.
+pub fn holding(keeps: &[Keep], rule: RuleId, span: Span) -> impl Iterator<Item = Span> {
+    let name = rule.rule().name;
+    let first = keeps.partition_point(|keep| keep.line.end < span.start);
+    let there = keeps[first..].iter().take_while(move |keep| keep.line.start <= span.end);
+    let names = there.filter(|keep| keep.has_reason).flat_map(|keep| &keep.rules);
+    names
+        .filter(move |named| named.rule == Some(rule) && !ABOUT_KEEPS.contains(&name))
+        .map(|named| named.written)
 }
 
 /// Whether a comment in `text`, read as `tree`, keeps what `rule` finds at `span`. [`crate::check`] has
 /// asked already; this is for findings that only a whole file or book can show.
 pub fn is_kept(text: &str, tree: &Tree, rule: RuleId, span: Span) -> bool {
-    keeps(text, tree).iter().any(|keep| keep.holds(rule.rule().name, text, span))
+    holding(&keeps(text, tree), rule, span).next().is_some()
 }
 
 /// Takes out the findings that comments keep.
@@ -43,42 +84,18 @@ pub fn silence(music: &Music, findings: &mut Vec<Finding>) {
         return;
     }
     let keeps = keeps(music.text, music.tree);
-    findings.retain(|finding| {
-        let name = finding.rule.rule().name;
-        !keeps.iter().any(|keep| keep.holds(name, music.text, finding.span))
-    });
+    findings.retain(|finding| holding(&keeps, finding.rule, finding.span).next().is_none());
 }
 
-/// Every comment of `text` that keeps something or was meant to.
-pub fn keeps(text: &str, tree: &Tree) -> Vec<Keep> {
-    // Most tunes keep nothing: one look at the text is quicker than one at every token.
-    let may_keep = |at| text[at + 1..].trim_start_matches(['#', ' ', '\t']).starts_with("keep");
-    if !memchr::memchr_iter(b'#', text.as_bytes()).any(may_keep) {
-        return Vec::new();
-    }
-    let tokens = tree.tokens().iter().enumerate();
-    let comments = tokens.filter(|(_, token)| token.kind == lope_syntax::TokenKind::Comment);
-    let read = |(at, token): (usize, &lope_syntax::Token)| {
-        let (names, has_reason) = names_and_reason(text, token.span)?;
-        let own = line_of(text, token.span.start);
-        let stands_alone = text.get(own.start as usize..token.span.start as usize)?.trim().is_empty();
-        let below = || tree.tokens()[at..].iter().find(|token| !token.kind.is_trivia());
-        let line =
-            if stands_alone { below().map(|token| line_of(text, token.span.start)) } else { Some(own) };
-        Some(Keep { comment: token.span, names, has_reason, line })
-    };
-    comments.filter_map(read).collect()
-}
-
-/// The names of rules in `comment`, and whether a reason follows; none where it is an ordinary comment,
+/// The rules that `comment` names, and whether a reason follows; none where it is an ordinary comment,
 /// such as `# keep the thumb down`.
-fn names_and_reason(text: &str, comment: Span) -> Option<(Vec<Span>, bool)> {
+fn rules_and_reason(text: &str, comment: Span) -> Option<(Vec<KeptRule>, bool)> {
     let said = comment.of(text).trim_start_matches('#').trim_start().strip_prefix("keep")?;
     if !said.starts_with([' ', '\t']) {
         return None;
     }
     let (names, reason) = said.split_once(':').map_or((said, None), |(names, reason)| (names, Some(reason)));
-    let mut spans = Vec::new();
+    let mut rules = Vec::new();
     let mut start = comment.end - said.len() as u32;
     for name in names.split(',') {
         let word = name.trim();
@@ -86,12 +103,13 @@ fn names_and_reason(text: &str, comment: Span) -> Option<(Vec<Span>, bool)> {
             return None;
         }
         let from = start + (name.len() - name.trim_start().len()) as u32;
-        spans.push(Span::new(from, from + word.len() as u32));
+        let written = Span::new(from, from + word.len() as u32);
+        rules.push(KeptRule { written, rule: rule(word) });
         start += name.len() as u32 + 1;
     }
     // `# keep time` is said to a player; a colon or a rule's own name is said to the checker.
-    let meant = reason.is_some() || spans.iter().any(|name| rule(name.of(text)).is_some());
-    meant.then(|| (spans, reason.is_some_and(|reason| !reason.trim().is_empty())))
+    let is_meant = reason.is_some() || rules.iter().any(|named| named.rule.is_some());
+    is_meant.then(|| (rules, reason.is_some_and(|reason| !reason.trim().is_empty())))
 }
 
 /// The line that the byte at `at` is on, without its line break.
@@ -109,8 +127,8 @@ mod tests {
 
     /// The names that `comment` keeps, with `!` where it gives no reason.
     fn read(comment: &str) -> Option<String> {
-        let (names, has_reason) = names_and_reason(comment, Span::new(0, comment.len() as u32))?;
-        let names: Vec<&str> = names.into_iter().map(|name| name.of(comment)).collect();
+        let (rules, has_reason) = rules_and_reason(comment, Span::new(0, comment.len() as u32))?;
+        let names: Vec<&str> = rules.into_iter().map(|named| named.written.of(comment)).collect();
         Some(names.join(" ") + if has_reason { "" } else { " !" })
     }
 
@@ -139,6 +157,7 @@ mod tests {
         assert_eq!(found(SHORT), 1);
         assert_eq!(found(&format!("{SHORT}  # keep short-bar: it stops here")), 0);
         assert_eq!(found(&format!("# keep short-bar: it stops here\n{SHORT}")), 0);
+        assert_eq!(found(&format!("# keep short-bar: it stops\n# keep long-bar: two of them\n{SHORT}")), 0);
         assert_eq!(found(&format!("# keep short-bar: it stops\r\n# more\r\n{SHORT}\r\n")), 0);
         assert_eq!(found(&format!("# keep short-bar: it stops here\n| 1:0-- 1:0-- |\n{SHORT}")), 1);
         assert_eq!(found(&format!("{SHORT}\n# keep short-bar: it stops here")), 1);

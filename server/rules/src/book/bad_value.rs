@@ -1,7 +1,7 @@
 use lope_syntax::nearest;
 use lope_tune::{CHANGING, IssueKind, NAMED};
 
-use super::quote;
+use super::{issues_at, quote};
 use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -69,10 +69,8 @@ fn nearest_tuning(field: &str, value: &str) -> Option<&'static str> {
 }
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
-    let near = music.issues.iter().find_map(|issue| match &issue.kind {
-        IssueKind::BadValue { field, value, .. } if issue.span == finding.span => {
-            nearest_tuning(field, value)
-        }
+    let near = issues_at(music, finding.span).find_map(|kind| match kind {
+        IssueKind::BadValue { field, value, .. } => nearest_tuning(field, value),
         _ => None,
     });
     let write = |name: &str| Mend::risky(format!("write `{name}`"), vec![Edit::replace(finding.span, name)]);

@@ -34,7 +34,7 @@ part A
 
 fn check(music: &Music, report: &mut Report) {
     for keep in keeps(music.text, music.tree).iter().filter(|keep| !keep.has_reason) {
-        let names: Vec<&str> = keep.names.iter().map(|name| name.of(music.text)).collect();
+        let names: Vec<&str> = keep.rules.iter().map(|named| named.written.of(music.text)).collect();
         let names = names.join(", ");
         report.text(
             music,

@@ -1,6 +1,6 @@
 use lope_tune::IssueKind;
 
-use super::line_break;
+use super::{issues_at, line_break};
 use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -48,15 +48,8 @@ fn check(music: &Music, report: &mut Report) {
 
 /// Writes the meter that the tune is read in. Which title it has only its writer knows.
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
-    let is_it = |kind: &IssueKind| *kind == IssueKind::MissingField("meter");
-    let Some(frame) = music
-        .tune
-        .frames
-        .first()
-        .filter(|_| music.issues.iter().any(|issue| is_it(&issue.kind) && issue.span == finding.span))
-    else {
-        return Vec::new();
-    };
+    let lacks_meter = issues_at(music, finding.span).any(|kind| *kind == IssueKind::MissingField("meter"));
+    let Some(frame) = music.tune.frames.first().filter(|_| lacks_meter) else { return Vec::new() };
     let (title, line_break) = (finding.span.end, line_break(music.text));
     let after = &music.text[title as usize..];
     let edit = match after.find(['\r', '\n']) {

@@ -1,6 +1,6 @@
 use lope_tune::{FIELDS, IssueKind};
 
-use super::quote;
+use super::{issues_at, quote};
 use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -49,8 +49,8 @@ fn check(music: &Music, report: &mut Report) {
 }
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
-    let nearest = music.issues.iter().find_map(|issue| match issue.kind {
-        IssueKind::UnknownField { nearest, .. } if issue.span == finding.span => nearest,
+    let nearest = issues_at(music, finding.span).find_map(|kind| match kind {
+        IssueKind::UnknownField { nearest, .. } => *nearest,
         _ => None,
     });
     let is_free = |name: &&str| !music.source.fields.iter().any(|(there, _)| there == name);

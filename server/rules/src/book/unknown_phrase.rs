@@ -1,6 +1,6 @@
 use lope_tune::IssueKind;
 
-use super::quote;
+use super::{issues_at, quote};
 use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -53,8 +53,8 @@ fn check(music: &Music, report: &mut Report) {
 }
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
-    let nearest = music.issues.iter().find_map(|issue| match &issue.kind {
-        IssueKind::UnknownPhrase { nearest, .. } if issue.span == finding.span => nearest.as_deref(),
+    let nearest = issues_at(music, finding.span).find_map(|kind| match kind {
+        IssueKind::UnknownPhrase { nearest, .. } => nearest.as_deref(),
         _ => None,
     });
     let call = |name: &str| {

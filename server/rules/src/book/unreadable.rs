@@ -1,4 +1,4 @@
-use lope_syntax::{Fault, FaultKind, Node, NodeKind, Span, TokenKind};
+use lope_syntax::{Fault, FaultKind, NodeKind, Span, TokenKind};
 use lope_tune::{FINEST, IssueKind};
 
 use super::line_break;
@@ -41,7 +41,9 @@ part A
 };
 
 fn check(music: &Music, report: &mut Report) {
-    for slip in slips(music) {
+    let mut next = 0;
+    while let Some((slip, after)) = slip_at(music, next) {
+        next = after;
         let finding = report.text(music, slip.fault.span, complaint(music, slip.fault));
         if let Some(close) = slip.close {
             finding.relate(close, "it closes only here, in another bar");
@@ -68,36 +70,41 @@ struct Slip {
     close: Option<Span>,
 }
 
-/// What is not notation. Pieces that touch are one slip, such as `1;2`, and so are a bracket that opens in
-/// one bar and its pair in another.
-fn slips(music: &Music) -> Vec<Slip> {
+/// The slip that begins with the fault numbered `at`, and the number of the fault after it. Pieces that
+/// touch are one slip, such as `1;2`, and so are a bracket that opens in one bar and its pair in another.
+fn slip_at(music: &Music, at: usize) -> Option<(Slip, usize)> {
     let is_piece = |kind| matches!(kind, FaultKind::Unknown | FaultKind::NoFret | FaultKind::SlurWithoutFret);
-    let closes = |opening: &Slip, close: Fault| {
-        let pair = match opening.fault.kind {
-            FaultKind::OpenBrace => "}",
-            FaultKind::OpenBrush => "]",
-            _ => return false,
-        };
-        close.kind == FaultKind::StrayClose && opening.close.is_none() && close.span.of(music.text) == pair
+    let (mut fault, rest) =
+        music.tree.faults().get(at..)?.split_first().map(|(fault, rest)| (*fault, rest))?;
+    let pair = match fault.kind {
+        FaultKind::OpenBrace => "}",
+        FaultKind::OpenBrush => "]",
+        _ => "",
     };
-    let mut slips: Vec<Slip> = Vec::new();
-    for fault in music.tree.faults() {
-        match slips.last_mut() {
-            Some(Slip { fault: last, .. })
-                if last.span.end == fault.span.start && is_piece(last.kind) && is_piece(fault.kind) =>
-            {
-                *last = Fault { kind: FaultKind::Unknown, span: last.span.cover(fault.span) };
-            }
-            Some(last) if closes(last, *fault) => last.close = Some(fault.span),
-            _ => slips.push(Slip { fault: *fault, close: None }),
-        }
+    if let [close, ..] = rest
+        && close.kind == FaultKind::StrayClose
+        && close.span.of(music.text) == pair
+    {
+        return Some((Slip { fault, close: Some(close.span) }, at + 2));
     }
-    slips
+    let touches = |last: &Fault, next: &Fault| {
+        last.span.end == next.span.start && is_piece(last.kind) && is_piece(next.kind)
+    };
+    let mut after = at + 1;
+    for next in rest {
+        if !touches(&fault, next) {
+            break;
+        }
+        fault = Fault { kind: FaultKind::Unknown, span: fault.span.cover(next.span) };
+        after += 1;
+    }
+    Some((Slip { fault, close: None }, after))
 }
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
-    let slip = slips(music).into_iter().find(|slip| slip.fault.span == finding.span);
-    slip.and_then(|slip| mend(music, &slip)).into_iter().collect()
+    let at = music.tree.faults().partition_point(|fault| fault.span.start < finding.span.start);
+    let slip = slip_at(music, at).filter(|(slip, _)| slip.fault.span == finding.span);
+    slip.and_then(|(slip, _)| mend(music, &slip)).into_iter().collect()
 }
 
 /// The one obvious way to put `slip` right, where there is one.
@@ -128,8 +135,9 @@ fn mend(music: &Music, slip: &Slip) -> Option<Mend> {
 /// Closes the brace or brush of `slip` where reading closed it, before the bar line.
 fn close(music: &Music, kind: NodeKind, slip: &Slip, with: &str) -> Option<Mend> {
     let (tree, at) = (music.tree, slip.fault.span.start);
-    let opens_here = |node: &&Node| node.kind == kind && tree.tokens()[node.first as usize].span.start == at;
-    let node = tree.nodes().iter().find(opens_here)?;
+    let token = tree.tokens().partition_point(|token| token.span.start < at) as u32;
+    let first = tree.nodes().partition_point(|node| node.first < token);
+    let node = tree.nodes()[first..].iter().find(|node| node.kind == kind)?;
     let last = tree.tokens().get(node.last.checked_sub(1)? as usize)?;
     let mut edits = vec![Edit::insert(last.span.end, with)];
     edits.extend(slip.close.map(|close| Edit::replace(with_blanks(music, close), "")));

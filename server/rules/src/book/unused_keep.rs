@@ -1,6 +1,6 @@
 use lope_syntax::{Span, nearest};
 
-use crate::keep::{ABOUT_KEEPS, Keep, keeps};
+use crate::keep::{ABOUT_KEEPS, KeptRule, holding, keeps};
 use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, RULES, Report, Rule, rule};
 
 /// It looks at what the other rules have found, so it comes last in the list of rules.
@@ -37,28 +37,35 @@ part A
 };
 
 fn check(music: &Music, report: &mut Report) {
-    for keep in keeps(music.text, music.tree).iter().filter(|keep| keep.has_reason) {
-        for name in &keep.names {
-            if let Some(message) = complaint(music, report, keep, *name) {
-                report.text(music, *name, message);
-            }
+    let keeps = keeps(music.text, music.tree);
+    if keeps.is_empty() {
+        return;
+    }
+    let found = report.findings().iter();
+    let mut used: Vec<Span> = found.flat_map(|found| holding(&keeps, found.rule, found.span)).collect();
+    used.sort_unstable();
+    for named in keeps.iter().filter(|keep| keep.has_reason).flat_map(|keep| &keep.rules) {
+        let is_used = used.binary_search(&named.written).is_ok();
+        if let Some(message) = complaint(music, report, *named).filter(|_| !is_used) {
+            report.text(music, named.written, message);
         }
     }
 }
 
-/// What is wrong with keeping the rule that is written at `written`, if anything is.
-fn complaint(music: &Music, report: &Report, keep: &Keep, written: Span) -> Option<String> {
-    let name = written.of(music.text);
-    if ABOUT_KEEPS.contains(&name) {
-        return Some(format!("`{name}` cannot be kept; take the comment out"));
+/// What is wrong with keeping `named` when it keeps nothing, if anything is.
+fn complaint(music: &Music, report: &Report, named: KeptRule) -> Option<String> {
+    let name = named.written.of(music.text);
+    match named.rule {
+        None => {
+            let near = near(name).map_or_else(String::new, |near| format!("; the nearest is `{near}`"));
+            Some(format!("there is no rule `{name}`{near}"))
+        }
+        Some(_) if ABOUT_KEEPS.contains(&name) => {
+            Some(format!("`{name}` cannot be kept; take the comment out"))
+        }
+        Some(rule) if report.has_asked(rule) => Some(format!("`{name}` finds nothing here; take this out")),
+        Some(_) => None,
     }
-    let Some(id) = rule(name) else {
-        let near = near(name).map_or_else(String::new, |near| format!("; the nearest is `{near}`"));
-        return Some(format!("there is no rule `{name}`{near}"));
-    };
-    let is_kept = |finding: &Finding| finding.rule == id && keep.holds(name, music.text, finding.span);
-    let is_idle = report.has_asked(id) && !report.findings().iter().any(is_kept);
-    is_idle.then(|| format!("`{name}` finds nothing here; take this out"))
 }
 
 fn near(name: &str) -> Option<&'static str> {

@@ -1,5 +1,7 @@
 //! How full bars are, with what a pickup gives back counted in.
 
+use std::cell::OnceCell;
+
 use lope_tune::{Bar, BarContent, BarId, Duration, IssueKind, SectionKind};
 
 use super::joint::{Joint, is_called_inside, joints, last_bar_of};
@@ -30,155 +32,245 @@ impl Odd {
     }
 }
 
-/// Every bar that has too little time or too much, in the order of the text.
+/// The bars of a tune, weighed.
 ///
 /// A bar is full when it fills its meter's bar, or leaves room for a pickup that follows it in playing.
-/// Bars with something unreadable in them are left out, and so are those whose meter is a guess: what is
-/// wrong with them has been said.
-pub fn odd_bars(music: &Music) -> Vec<Odd> {
-    let mut odd = Vec::new();
-    let mut known = None;
-    for (bar, filled, _) in uneven_bars(music) {
-        let joints = known.get_or_insert_with(|| joints(music.tune));
-        odd.extend(judge(music, bar, filled, joints));
-    }
-    odd.retain(|bar| can_be_judged(music, bar.bar));
-    pair(music, &mut odd);
-    odd
+/// One with something unreadable in it is not judged, and neither is one whose meter is a guess: what is
+/// wrong with it has been said.
+pub struct Bars<'m> {
+    music: Music<'m>,
+    /// Where parts meet, by the bar played last. Most tunes are done with before it is asked for.
+    joints: OnceCell<Vec<Joint>>,
+    /// Every `%`; asked for as seldom.
+    repeats: OnceCell<Vec<BarId>>,
 }
 
-/// Every bar but pickups whose slots do not fill its meter's bar exactly, with the time they fill and
-/// that of the meter's bar: where nothing is odd, only the bars before pickups.
-pub fn uneven_bars<'m>(music: &'m Music) -> impl Iterator<Item = (BarId, Duration, Duration)> + 'm {
-    let tune = music.tune;
-    let (mut frame, mut full) = (u32::MAX, Duration::ZERO);
-    (0..).map(BarId).zip(&tune.bars).filter_map(move |(id, bar)| {
-        if bar.frame != frame {
-            (frame, full) = (bar.frame, tune.frame(bar).meter.bar());
+impl<'m> Bars<'m> {
+    /// The bars of `music`.
+    pub const fn of(music: &Music<'m>) -> Self {
+        Self { music: *music, joints: OnceCell::new(), repeats: OnceCell::new() }
+    }
+
+    /// Every bar but pickups whose slots do not fill its meter's bar exactly, with the time they fill and
+    /// that of the meter's bar: where nothing is odd, only bars before pickups.
+    pub fn uneven(&self) -> impl Iterator<Item = (BarId, Duration, Duration)> {
+        let tune = self.music.tune;
+        let (mut frame, mut full) = (u32::MAX, Duration::ZERO);
+        (0..).map(BarId).zip(&tune.bars).filter_map(move |(id, bar)| {
+            if bar.frame != frame {
+                (frame, full) = (bar.frame, tune.frame(bar).meter.bar());
+            }
+            if bar.length == full || bar.lead.is_positive() || !self.counts(id, bar) {
+                return None;
+            }
+            let filled = self.filled(id).filter(|filled| *filled != full)?;
+            Some((id, filled, full))
+        })
+    }
+
+    /// Every bar that has too little time or too much, in the order of the text.
+    pub fn odd(&self) -> impl Iterator<Item = Odd> {
+        self.uneven().filter_map(|(bar, ..)| self.judge(bar))
+    }
+
+    /// What is wrong with the time of `bar`, if anything is.
+    pub fn judge(&self, bar: BarId) -> Option<Odd> {
+        let odd = self.judge_alone(bar)?;
+        let long = |odd: &Odd| odd.filled > odd.full;
+        // A long bar gives to the next where that lacks as much, else to the one before: neighbours of
+        // neighbours decide which two belong together.
+        let beside = if long(&odd) {
+            self.after(&odd).or_else(|| self.before(&odd).filter(|before| self.before(before).is_none()))
+        } else {
+            self.before(&odd).or_else(|| self.after(&odd).filter(|after| self.after(after).is_none()))
+        };
+        Some(Odd { beside: beside.map(|beside| beside.bar), ..odd })
+    }
+
+    /// The time that the slots of `bar` fill, or of the bar it repeats; none where that is not known.
+    pub fn filled(&self, bar: BarId) -> Option<Duration> {
+        let written = &self.music.tune.bars[bar.index()];
+        match written.content {
+            BarContent::Slots => Some(written.length),
+            BarContent::Again => self.repeated(bar).map(|bar| self.music.tune.bars[bar.index()].length),
+            BarContent::Phrase { .. } => None,
         }
-        if bar.length == full || bar.lead.is_positive() || !is_judged(music, id, bar) {
+    }
+
+    /// Where parts meet, by the bar played last and then in playing order.
+    pub fn joints(&self) -> &[Joint] {
+        self.joints.get_or_init(|| {
+            let mut joints = joints(self.music.tune);
+            joints.sort_by_key(|joint| joint.last);
+            joints
+        })
+    }
+
+    /// Whether what is written in `bar` and its meter are understood, so that its time can be judged.
+    pub fn is_understood(&self, bar: BarId) -> bool {
+        let Music { tree, source, issues, .. } = self.music;
+        let (bars, at) = (&source.bars, bar.index());
+        let place = &bars[at];
+        let start = match at.checked_sub(1).map(|before| &bars[before]) {
+            Some(before) if before.section == place.section => before.close.end.max(before.span.end),
+            _ => source.sections[place.section.index()].heading.end,
+        };
+        let end = match bars.get(at + 1) {
+            _ if !place.close.is_empty() => place.close.end,
+            Some(next) => next.span.start,
+            None => self.music.text.len() as u32,
+        };
+        let Some(meter) = source.frames[self.music.tune.bars[at].frame as usize].meter else { return false };
+        let fault = tree.faults().partition_point(|fault| fault.span.start < start);
+        let issue = issues.partition_point(|issue| issue.span.start < start);
+        let here = issues[issue..].iter().take_while(|issue| issue.span.start < end);
+        let spoils = |kind: &IssueKind| match kind {
+            IssueKind::TooFine => true,
+            IssueKind::BadValue { field, .. } => field == "brace",
+            _ => false,
+        };
+        tree.faults().get(fault).is_none_or(|fault| fault.span.start >= end)
+            && !here.map(|issue| &issue.kind).any(spoils)
+            && !self.is_bad_value(meter.start)
+            && !self.unit().is_some_and(|unit| self.is_bad_value(unit))
+    }
+
+    /// Whether the field whose text starts at `start` says something it cannot say.
+    fn is_bad_value(&self, start: u32) -> bool {
+        let issues = self.music.issues;
+        let first = issues.partition_point(|issue| issue.span.start < start);
+        let mut there = issues[first..].iter().take_while(|issue| issue.span.start == start);
+        there.any(|issue| matches!(issue.kind, IssueKind::BadValue { .. }))
+    }
+
+    /// Where the text of the tune's `unit` field starts.
+    fn unit(&self) -> Option<u32> {
+        let (_, field) = self.music.source.fields.iter().find(|(name, _)| *name == "unit")?;
+        Some(self.music.tree.tokens_of(*field).last()?.span.start)
+    }
+
+    /// Whether `bar` is one whose time has to be looked at: a `%` is as full as the bar it repeats, and
+    /// needs a look of its own only under another meter.
+    fn counts(&self, id: BarId, bar: &Bar) -> bool {
+        match bar.content {
+            BarContent::Slots => true,
+            BarContent::Phrase { .. } => false,
+            BarContent::Again => {
+                // Straight after a bar of the same frame it is no news, whatever that bar holds.
+                let places = &self.music.source.bars;
+                let before = id.0.checked_sub(1).map(BarId).filter(|before| {
+                    let written = &self.music.tune.bars[before.index()];
+                    places[before.index()].section == places[id.index()].section
+                        && written.frame == bar.frame
+                        && matches!(written.content, BarContent::Slots | BarContent::Again)
+                });
+                before.is_none() && self.repeated(id).is_some_and(|before| self.frame(before) != bar.frame)
+            }
+        }
+    }
+
+    fn frame(&self, bar: BarId) -> u32 {
+        self.music.tune.bars[bar.index()].frame
+    }
+
+    /// The bar of slots that the `%` in `bar` repeats. At the start of a part or phrase what it repeats
+    /// depends on what came before, and none is named.
+    fn repeated(&self, bar: BarId) -> Option<BarId> {
+        let Music { tune, source, .. } = self.music;
+        let mut bar = bar;
+        // No row of repeats is longer than the tune; one that comes round to itself is given up.
+        for _ in &tune.bars {
+            let section = &tune.sections[source.bars[bar.index()].section.index()];
+            bar = match section.kind {
+                _ if bar.0 > section.bars.start => BarId(bar.0 - 1),
+                SectionKind::Ending { of, .. } => last_bar_of(tune, of, 0)?,
+                _ => return None,
+            };
+            if let BarContent::Phrase { section, .. } = tune.bars[bar.index()].content {
+                bar = last_bar_of(tune, section?, 0)?;
+            }
+            if tune.bars[bar.index()].content == BarContent::Slots {
+                return Some(bar);
+            }
+        }
+        None
+    }
+
+    /// What is wrong with `bar`, its neighbours aside.
+    fn judge_alone(&self, bar: BarId) -> Option<Odd> {
+        let tune = self.music.tune;
+        let written = &tune.bars[bar.index()];
+        let full = tune.frame(written).meter.bar();
+        let filled = self.filled(bar).filter(|filled| *filled != full && !written.lead.is_positive())?;
+        if !self.counts(bar, written) || !self.is_understood(bar) {
             return None;
         }
-        let filled = filled(music, id).filter(|filled| *filled != full)?;
-        Some((id, filled, full))
-    })
-}
+        let odd = |pickup: Duration| {
+            let padded = self.is_padded(bar, pickup);
+            Odd { bar, filled, full: full - pickup, pickup, padded, beside: None }
+        };
+        let pickups = || self.joints_after(bar).iter().map(|joint| joint.pickup);
+        if pickups().any(|pickup| filled + pickup == full) {
+            // A phrase that ends a part may also stand inside one, where no pickup follows.
+            let section = self.music.source.bars[bar.index()].section;
+            let is_phrase = tune.sections[section.index()].kind == SectionKind::Phrase;
+            return (is_phrase && is_called_inside(tune, section, 0)).then(|| odd(Duration::ZERO));
+        }
+        let fits = |pickup: &Duration| filled + *pickup < full;
+        Some(odd(pickups().filter(fits).max().unwrap_or_default()))
+    }
 
-/// Whether `bar` is one whose time has to be looked at: a `%` is as full as the bar it repeats, and needs
-/// a look of its own only under another meter.
-fn is_judged(music: &Music, id: BarId, bar: &Bar) -> bool {
-    match bar.content {
-        BarContent::Slots => true,
-        BarContent::Phrase { .. } => false,
-        BarContent::Again => {
-            repeated(music, id).is_some_and(|before| music.tune.bars[before.index()].frame != bar.frame)
+    /// The joints at which `bar` is played last.
+    fn joints_after(&self, bar: BarId) -> &[Joint] {
+        let section = self.music.source.bars[bar.index()].section;
+        if bar.0 + 1 < self.music.tune.sections[section.index()].bars.end {
+            return &[];
+        }
+        let joints = self.joints();
+        let first = joints.partition_point(|joint| joint.last < bar);
+        let end = joints.partition_point(|joint| joint.last <= bar);
+        &joints[first..end]
+    }
+
+    /// Whether `bar`, filled up to a `pickup`, takes no more time in playing than it does now.
+    fn is_padded(&self, bar: BarId, pickup: Duration) -> bool {
+        let tune = self.music.tune;
+        let has_room = |last: BarId| self.joints_after(last).iter().all(|joint| joint.pickup <= pickup);
+        // A `%` may repeat it where another meter or a pickup leaves less room.
+        let keeps_room = |repeat: &BarId| self.frame(*repeat) == self.frame(bar) && has_room(*repeat);
+        let section = &tune.sections[self.music.source.bars[bar.index()].section.index()];
+        let next = tune.bars[..section.bars.end as usize].get(bar.index() + 1);
+        match next {
+            Some(next) if next.content != BarContent::Again => true,
+            _ => has_room(bar) && self.repeats().iter().all(keeps_room),
         }
     }
-}
 
-/// The time that the slots of `bar` fill, or of the bar it repeats; none where that is not known.
-pub fn filled(music: &Music, bar: BarId) -> Option<Duration> {
-    let written = &music.tune.bars[bar.index()];
-    match written.content {
-        BarContent::Slots => Some(written.length),
-        BarContent::Again => repeated(music, bar).map(|bar| music.tune.bars[bar.index()].length),
-        BarContent::Phrase { .. } => None,
+    /// Every `%`.
+    fn repeats(&self) -> &[BarId] {
+        self.repeats.get_or_init(|| {
+            let bars = (0..).map(BarId).zip(&self.music.tune.bars);
+            bars.filter(|(_, bar)| bar.content == BarContent::Again).map(|(id, _)| id).collect()
+        })
     }
-}
 
-/// The bar of slots that the `%` in `bar` repeats. At the start of a part or phrase what it repeats
-/// depends on what came before, and none is named.
-fn repeated(music: &Music, bar: BarId) -> Option<BarId> {
-    let tune = music.tune;
-    let section = &tune.sections[music.source.bars[bar.index()].section.index()];
-    let mut before = match section.kind {
-        _ if bar.0 > section.bars.start => BarId(bar.0 - 1),
-        SectionKind::Ending { of, .. } => last_bar_of(tune, of, 0)?,
-        _ => return None,
-    };
-    if let BarContent::Phrase { section: Some(phrase), .. } = tune.bars[before.index()].content {
-        before = last_bar_of(tune, phrase, 0)?;
+    /// The bar after `odd` in its section, when it has just what `odd` lacks or lacks what `odd` has.
+    fn after(&self, odd: &Odd) -> Option<Odd> {
+        self.neighbour(odd, BarId(odd.bar.0 + 1))
     }
-    match tune.bars[before.index()].content {
-        BarContent::Slots => Some(before),
-        BarContent::Again if before < bar => repeated(music, before),
-        _ => None,
+
+    /// The bar before `odd` in its section, when it has just what `odd` lacks or lacks what `odd` has.
+    fn before(&self, odd: &Odd) -> Option<Odd> {
+        self.neighbour(odd, BarId(odd.bar.0.checked_sub(1)?))
     }
-}
 
-/// What is wrong with the time `filled` of `bar`, if anything is.
-fn judge(music: &Music, bar: BarId, filled: Duration, joints: &[Joint]) -> Option<Odd> {
-    let tune = music.tune;
-    let full = tune.frame(&tune.bars[bar.index()]).meter.bar();
-    let pickups = || joints.iter().filter(|joint| joint.last == bar).map(|joint| joint.pickup);
-    let odd = |pickup: Duration| {
-        let padded = is_padded(music, bar, pickup, joints);
-        Odd { bar, filled, full: full - pickup, pickup, padded, beside: None }
-    };
-    if pickups().any(|pickup| filled + pickup == full) {
-        // A phrase that ends a part may also stand inside one, where no pickup follows.
-        let section = music.source.bars[bar.index()].section;
-        let is_phrase = tune.sections[section.index()].kind == SectionKind::Phrase;
-        return (is_phrase && is_called_inside(tune, section, 0)).then(|| odd(Duration::ZERO));
-    }
-    let fits = |pickup: &Duration| filled + *pickup < full;
-    Some(odd(pickups().filter(fits).max().unwrap_or_default()))
-}
-
-/// Whether `bar`, filled up to a `pickup`, takes no more time in playing than it does now.
-fn is_padded(music: &Music, bar: BarId, pickup: Duration, joints: &[Joint]) -> bool {
-    let (tune, frame) = (music.tune, music.tune.bars[bar.index()].frame);
-    // A `%` may repeat it where another meter or a pickup leaves less room.
-    let repeats = |other: BarId| {
-        tune.bars[other.index()].content == BarContent::Again
-            && repeated(music, other).is_none_or(|repeated| repeated == bar)
-    };
-    joints.iter().all(|joint| joint.pickup <= pickup || joint.last != bar && !repeats(joint.last))
-        && (0..).map(BarId).zip(&tune.bars).all(|(id, other)| other.frame == frame || !repeats(id))
-}
-
-/// Whether what is written in `bar` and its meter are understood, so that its time can be judged.
-pub fn can_be_judged(music: &Music, bar: BarId) -> bool {
-    let (bars, at) = (&music.source.bars, bar.index());
-    let place = &bars[at];
-    let start = match at.checked_sub(1).map(|before| &bars[before]) {
-        Some(before) if before.section == place.section => before.close.end.max(before.span.end),
-        _ => music.source.sections[place.section.index()].heading.end,
-    };
-    let end = match bars.get(at + 1) {
-        _ if !place.close.is_empty() => place.close.end,
-        Some(next) => next.span.start,
-        None => music.text.len() as u32,
-    };
-    let is_here = |at: u32| (start..end).contains(&at);
-    let spoils = |kind: &IssueKind, at: u32| match kind {
-        IssueKind::TooFine => is_here(at),
-        IssueKind::BadValue { field, .. } => match field.as_str() {
-            "brace" => is_here(at),
-            "meter" | "unit" => true,
-            _ => false,
-        },
-        _ => false,
-    };
-    let frame = music.tune.bars[at].frame as usize;
-    music.source.frames[frame].meter.is_some()
-        && !music.tree.faults().iter().any(|fault| is_here(fault.span.start))
-        && !music.issues.iter().any(|issue| spoils(&issue.kind, issue.span.start))
-}
-
-/// Finds neighbours of which one has what the other lacks.
-fn pair(music: &Music, odd: &mut [Odd]) {
-    let (tune, places) = (music.tune, &music.source.bars);
-    for at in 1..odd.len() {
-        let (one, other) = (odd[at - 1], odd[at]);
-        let (left, right) = (&tune.bars[one.bar.index()], &tune.bars[other.bar.index()]);
-        let are_neighbours = one.bar.0 + 1 == other.bar.0
-            && places[one.bar.index()].section == places[other.bar.index()].section
-            && left.frame == right.frame
-            && [left, right].iter().all(|bar| bar.content == BarContent::Slots);
-        if are_neighbours && one.beside.is_none() && one.missing() + other.missing() == Duration::ZERO {
-            odd[at - 1].beside = Some(other.bar);
-            odd[at].beside = Some(one.bar);
-        }
+    fn neighbour(&self, odd: &Odd, other: BarId) -> Option<Odd> {
+        let (tune, places) = (self.music.tune, &self.music.source.bars);
+        let (bar, beside) = (&tune.bars[odd.bar.index()], tune.bars.get(other.index())?);
+        let are_alike = bar.frame == beside.frame
+            && [bar, beside].iter().all(|bar| bar.content == BarContent::Slots)
+            && places[odd.bar.index()].section == places[other.index()].section;
+        let beside = self.judge_alone(other).filter(|_| are_alike)?;
+        (beside.missing() + odd.missing() == Duration::ZERO).then_some(beside)
     }
 }

@@ -37,12 +37,17 @@ pub fn joints(tune: &Tune) -> Vec<Joint> {
 
 /// The parts and endings that `passes` leave out, each as a pass of its own.
 fn unplayed(tune: &Tune, passes: &[Pass]) -> impl Iterator<Item = Pass> {
-    (0..).map(SectionId).zip(&tune.sections).filter_map(|(id, section)| match section.kind {
-        SectionKind::Part { .. } => {
-            (!passes.iter().any(|pass| pass.part == id)).then_some(Pass { part: id, ending: None })
+    let mut played = vec![false; tune.sections.len()];
+    for pass in passes {
+        played[pass.part.index()] = true;
+        if let Some(ending) = pass.ending {
+            played[ending.index()] = true;
         }
-        SectionKind::Ending { of, .. } => (!passes.iter().any(|pass| pass.ending == Some(id)))
-            .then_some(Pass { part: of, ending: Some(id) }),
+    }
+    let sections = (0..).map(SectionId).zip(&tune.sections);
+    sections.filter(move |(id, _)| !played[id.index()]).filter_map(|(id, section)| match section.kind {
+        SectionKind::Part { .. } => Some(Pass { part: id, ending: None }),
+        SectionKind::Ending { of, .. } => Some(Pass { part: of, ending: Some(id) }),
         SectionKind::Phrase => None,
     })
 }

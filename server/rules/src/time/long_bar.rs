@@ -1,7 +1,7 @@
 use lope_syntax::{Span, TokenKind};
 use lope_tune::{BarId, Duration, Moment};
 
-use super::fill::{Odd, odd_bars, uneven_bars};
+use super::fill::{Bars, Odd};
 use super::group::is_in_brace;
 use super::note_value::NoteValue;
 use crate::{About, Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
@@ -41,10 +41,11 @@ part A
 
 fn check(music: &Music, report: &mut Report) {
     // No pickup excuses a bar that is too long, so most tunes are done with at a glance.
-    if !uneven_bars(music).any(|(_, filled, full)| filled > full) {
+    let bars = Bars::of(music);
+    if !bars.uneven().any(|(_, filled, full)| filled > full) {
         return;
     }
-    for odd in odd_bars(music).iter().filter(|odd| !odd.missing().is_positive()) {
+    for odd in bars.odd().filter(|odd| !odd.missing().is_positive()) {
         let unit = music.tune.frame(&music.tune.bars[odd.bar.index()]).unit;
         let value = NoteValue::of(unit, &[odd.filled, odd.full]);
         let (filled, full) = (value.count(odd.filled), value.count(odd.full));
@@ -54,7 +55,7 @@ fn check(music: &Music, report: &mut Report) {
             message += &format!("; the {which} bar lacks as many, so the bar line between them slipped");
         }
         let finding = report.bar(music, odd.bar, message);
-        if let Some(span) = beyond(music, odd) {
+        if let Some(span) = beyond(music, &odd) {
             finding.mark(span);
             finding.place = music.place_in_bar(odd.bar, Moment::START + odd.full);
         }
@@ -76,8 +77,7 @@ fn slot_at(music: &Music, bar: BarId, after: Duration) -> Option<u32> {
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     let About::Bar(bar) = finding.about else { return Vec::new() };
-    let odd = odd_bars(music).into_iter().find(|odd| odd.bar == bar);
-    odd.and_then(|odd| move_line(music, &odd)).into_iter().collect()
+    Bars::of(music).judge(bar).and_then(|odd| move_line(music, &odd)).into_iter().collect()
 }
 
 /// Moves the bar line between `odd` and the bar that lacks what it has too much.

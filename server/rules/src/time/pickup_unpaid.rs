@@ -1,7 +1,6 @@
 use lope_tune::BarId;
 
-use super::fill::{can_be_judged, filled, odd_bars};
-use super::joint::joints;
+use super::fill::Bars;
 use super::note_value::NoteValue;
 use crate::registry::no_mends;
 use crate::{Example, Family, Level, Music, Page, Report, Rule};
@@ -45,15 +44,17 @@ fn check(music: &Music, report: &mut Report) {
     if !tune.bars.iter().any(|bar| bar.lead.is_positive()) {
         return;
     }
-    let mut said = Vec::new();
-    for joint in joints(tune).iter().filter(|joint| !joint.at_end) {
+    let bars = Bars::of(music);
+    // The joints of a bar stand together: one finding a bar.
+    let mut said = None;
+    for joint in bars.joints().iter().filter(|joint| !joint.at_end) {
         let bar = &tune.bars[joint.last.index()];
         let (frame, full) = (tune.frame(bar), tune.frame(bar).meter.bar());
-        let Some(filled) = filled(music, joint.last) else { continue };
-        if filled + joint.pickup == full || said.contains(&joint.last) || is_said(music, joint.last) {
+        let Some(filled) = bars.filled(joint.last) else { continue };
+        if filled + joint.pickup == full || said == Some(joint.last) || is_said(&bars, joint.last) {
             continue;
         }
-        said.push(joint.last);
+        said = Some(joint.last);
         let next = &tune.sections[joint.next.index()];
         let name = &next.name;
         let pickup = tune.bars.get(next.bars.start as usize).filter(|_| joint.pickup.is_positive());
@@ -72,8 +73,8 @@ fn check(music: &Music, report: &mut Report) {
 }
 
 /// Whether what is wrong with `bar` is for other rules to say.
-fn is_said(music: &Music, bar: BarId) -> bool {
-    !can_be_judged(music, bar) || odd_bars(music).iter().any(|odd| odd.bar == bar)
+fn is_said(bars: &Bars, bar: BarId) -> bool {
+    !bars.is_understood(bar) || bars.judge(bar).is_some()
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 use lope_tune::{BarContent, BarId, Duration, EventKind, Frame, Moment, Stroke};
 
-use super::fill::{Odd, odd_bars};
+use super::fill::{Bars, Odd};
 use super::group::{Group, end_of_slot, groups, is_in_brace, short_group};
 use super::note_value::NoteValue;
 use crate::{About, Edit, Example, Family, Finding, Level, Mend, Music, Page, Place, Report, Rule};
@@ -40,10 +40,11 @@ part A
 };
 
 fn check(music: &Music, report: &mut Report) {
-    for odd in odd_bars(music).iter().filter(|odd| is_short(odd)) {
+    let bars = Bars::of(music);
+    for odd in bars.odd().filter(is_short) {
         let groups = groups(music, odd.bar);
         let short = short_group(&groups, odd.missing(), frame(music, odd.bar));
-        let finding = report.bar(music, odd.bar, message(music, odd, &groups, short));
+        let finding = report.bar(music, odd.bar, message(music, &odd, &groups, short));
         let group = short.map(|(group, _)| group).or(groups.last());
         if let Some(group) = group {
             finding.mark(group.span);
@@ -88,7 +89,7 @@ fn slots_missing(music: &Music, odd: &Odd) -> Option<u32> {
 
 fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     let About::Bar(bar) = finding.about else { return Vec::new() };
-    let odd = odd_bars(music).into_iter().find(|odd| odd.bar == bar && is_short(odd));
+    let odd = Bars::of(music).judge(bar).filter(is_short);
     let gap = odd.and_then(|odd| Gap::at_end(music, &odd));
     gap.map_or_else(Vec::new, |gap| gap.mends(music, finding))
 }
