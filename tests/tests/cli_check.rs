@@ -174,6 +174,18 @@ fn columns_count_characters_and_marks_stand_under_wide_ones() {
 }
 
 #[test]
+fn nothing_in_a_tune_or_a_name_steers_the_terminal() {
+    let text = FAULTY.replace("Short", "\u{1b}[31mShort").replace("t5:3", "t5:3 \u{1b}]0;\u{7}");
+    let book = Book::of(&[("lope.toml", "\"\\u001b[31m\" = 3\n"), ("\u{1b}[31m.lope", &text)]);
+    book.write("\u{1b}[32m.lope", b"\0");
+    for verb in ["check", "mend"] {
+        let ran = book.run(&[verb]);
+        assert!(!ran.out.contains(['\u{1b}', '\u{7}']), "{ran:?}");
+        assert!(!ran.err.contains(['\u{1b}', '\u{7}']), "{ran:?}");
+    }
+}
+
+#[test]
 fn colour_is_for_terminals_and_for_those_who_ask() {
     let book = Book::of(&[("lope.toml", ONE_RULE), ("short.lope", FAULTY)]);
     let coloured = |variables: &[(&str, &str)]| {

@@ -4,7 +4,7 @@ use std::io::{self, BufWriter, StdoutLock, Write};
 
 use anstream::{AutoStream, ColorChoice};
 
-use crate::files::Problem;
+use crate::files::{Problem, legible};
 use crate::report::Look;
 
 /// Standard output, written in large pieces.
@@ -22,7 +22,7 @@ pub fn look() -> Look {
 
 /// Says on standard error what went wrong. There is nobody left to tell where that fails.
 pub fn complain(message: &str) {
-    let _ = writeln!(io::stderr(), "lope: {message}");
+    let _ = writeln!(io::stderr(), "lope: {}", legible(message));
 }
 
 /// Says what could not be read or written.

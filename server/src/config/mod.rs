@@ -9,6 +9,7 @@ mod keys;
 mod mistake;
 mod read;
 mod schema;
+mod value;
 
 pub use book::Book;
 pub use books::{Books, Shelf};

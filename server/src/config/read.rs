@@ -1,17 +1,15 @@
 //! The text of `lope.toml` to a [`Draft`], key by key, so that one mistake leaves the rest standing.
 
-use std::ops::{Range, RangeInclusive};
-
 use lope_desk::{Level, RULES, RuleId, rule};
 use lope_tune::{Defaults, IssueKind, Neck};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::DEFAULTS_STAND;
-use super::keys::{self, Key};
+use super::keys;
 use super::mistake::{Mistake, suggestion};
-
-type Entry<'k, 't> = (&'k Spanned<std::borrow::Cow<'t, str>>, &'k Spanned<DeValue<'t>>);
+use super::value::Mistakes;
+use crate::files::legible;
 
 /// Rules and the levels they are set to; none for off.
 pub type Levels = Vec<(RuleId, Option<Level>)>;
@@ -43,17 +41,18 @@ pub fn read(text: &str) -> (Draft, Vec<Mistake>) {
         Err(error) => {
             let why = error.message().lines().next().unwrap_or_default();
             let message = format!("this is not TOML: {why}; until it is, {DEFAULTS_STAND}");
-            reader.mistakes.push(Mistake { span: error.span().unwrap_or_default(), message });
+            reader.mistakes.report(error.span().unwrap_or_default(), message);
             Draft::default()
         }
     };
-    reader.mistakes.sort_by_key(|mistake| mistake.span.start);
-    (draft, reader.mistakes)
+    let Mistakes(mut mistakes) = reader.mistakes;
+    mistakes.sort_by_key(|mistake| mistake.span.start);
+    (draft, mistakes)
 }
 
 #[derive(Default)]
 struct Reader {
-    mistakes: Vec<Mistake>,
+    mistakes: Mistakes,
 }
 
 impl Reader {
@@ -61,12 +60,12 @@ impl Reader {
         let mut draft = Draft { is_toml: true, ..Draft::default() };
         for (key, value) in table {
             match key.get_ref().as_ref() {
-                keys::LEAVE_OUT => draft.leave_out = self.patterns(keys::LEAVE_OUT, value),
+                keys::LEAVE_OUT => draft.leave_out = self.mistakes.patterns(keys::LEAVE_OUT, value),
                 keys::RULES => draft.rules = self.rules(value),
                 keys::NECK => draft.neck = self.neck(value),
                 keys::DEFAULTS => draft.defaults = self.defaults(value),
                 keys::PATHS => draft.paths = self.paths(value),
-                _ => self.unknown((key, value), "lope.toml", keys::BOOK),
+                _ => self.mistakes.unknown((key, value), "lope.toml", keys::BOOK),
             }
         }
         draft
@@ -74,16 +73,16 @@ impl Reader {
 
     fn rules(&mut self, value: &Spanned<DeValue<'_>>) -> Levels {
         let mut levels = Levels::new();
-        for (key, value) in self.table(keys::RULES, value) {
+        for (key, value) in self.mistakes.table(keys::RULES, value) {
             let name = key.get_ref().as_ref();
             let Some(id) = rule(name) else {
                 let help = suggestion(name, RULES.iter().map(|rule| rule.name));
-                self.report(key.span(), format!("there is no rule `{name}`{help}"));
+                self.mistakes.report(key.span(), format!("there is no rule `{}`{help}", legible(name)));
                 continue;
             };
             match value.get_ref().as_str().filter(|level| keys::LEVELS.contains(level)) {
                 Some(level) => levels.push((id, Level::ALL.into_iter().find(|known| known.name() == level))),
-                None => self.wrong(name, "\"error\", \"warning\", \"hint\" or \"off\"", value),
+                None => self.mistakes.wrong(name, "\"error\", \"warning\", \"hint\" or \"off\"", value),
             }
         }
         levels
@@ -91,18 +90,18 @@ impl Reader {
 
     fn neck(&mut self, value: &Spanned<DeValue<'_>>) -> Neck {
         let mut neck = Neck::default();
-        for (key, value) in self.table(keys::NECK, value) {
+        for (key, value) in self.mistakes.table(keys::NECK, value) {
             match key.get_ref().as_ref() {
-                keys::FRETS => neck.frets = self.frets(value).unwrap_or(neck.frets),
+                keys::FRETS => neck.frets = self.mistakes.frets(value).unwrap_or(neck.frets),
                 keys::SCALE => {
                     neck.scale_mm =
-                        self.length(keys::SCALE, value, keys::SCALE_RANGE).unwrap_or(neck.scale_mm);
+                        self.mistakes.length(keys::SCALE, value, keys::SCALE_RANGE).unwrap_or(neck.scale_mm);
                 }
                 keys::REACH => {
                     neck.widest_mm =
-                        self.length(keys::REACH, value, keys::REACH_RANGE).unwrap_or(neck.widest_mm);
+                        self.mistakes.length(keys::REACH, value, keys::REACH_RANGE).unwrap_or(neck.widest_mm);
                 }
-                _ => self.unknown((key, value), "[neck]", keys::NECK_KEYS),
+                _ => self.mistakes.unknown((key, value), "[neck]", keys::NECK_KEYS),
             }
         }
         neck
@@ -110,24 +109,25 @@ impl Reader {
 
     fn defaults(&mut self, value: &Spanned<DeValue<'_>>) -> Defaults {
         let mut defaults = Defaults::default();
-        for (key, value) in self.table(keys::DEFAULTS, value) {
+        for (key, value) in self.mistakes.table(keys::DEFAULTS, value) {
             let name = key.get_ref().as_ref();
             if !keys::fields().any(|field| field == name) {
                 let help = suggestion(name, keys::fields());
-                self.report(key.span(), format!("there is no default for a field `{name}`{help}"));
+                self.mistakes
+                    .report(key.span(), format!("there is no default for a field `{}`{help}", legible(name)));
                 continue;
             }
             let text = match value.get_ref() {
                 DeValue::String(text) if !text.contains(['\n', '\r']) => text.to_string(),
                 DeValue::Integer(number) if number.radix() == 10 => number.as_str().to_owned(),
                 _ => {
-                    self.wrong(name, "one line of text or a whole number", value);
+                    self.mistakes.wrong(name, "one line of text or a whole number", value);
                     continue;
                 }
             };
             let default = Defaults(vec![(name.to_owned(), text)]);
             match expected(&default) {
-                Some(expected) => self.wrong(name, &expected, value),
+                Some(expected) => self.mistakes.wrong(name, &expected, value),
                 None => defaults.0.extend(default.0),
             }
         }
@@ -136,7 +136,7 @@ impl Reader {
 
     fn paths(&mut self, value: &Spanned<DeValue<'_>>) -> Vec<PathRules> {
         let Some(tables) = value.get_ref().as_array() else {
-            self.wrong(keys::PATHS, "tables that start with [[paths]]", value);
+            self.mistakes.wrong(keys::PATHS, "tables that start with [[paths]]", value);
             return Vec::new();
         };
         tables.iter().map(|table| self.path_rules(table)).collect()
@@ -145,102 +145,24 @@ impl Reader {
     fn path_rules(&mut self, value: &Spanned<DeValue<'_>>) -> PathRules {
         let mut found = PathRules::default();
         let mut matches = false;
-        for (key, value) in self.table(keys::PATHS, value) {
+        for (key, value) in self.mistakes.table(keys::PATHS, value) {
             match key.get_ref().as_ref() {
                 keys::MATCH => {
                     matches = true;
-                    found.patterns = self.patterns(keys::MATCH, value);
+                    found.patterns = self.mistakes.patterns(keys::MATCH, value);
                 }
                 keys::RULES => found.rules = self.rules(value),
-                _ => self.unknown((key, value), "[[paths]]", keys::PATHS_KEYS),
+                _ => self.mistakes.unknown((key, value), "[[paths]]", keys::PATHS_KEYS),
             }
         }
         if !matches && value.get_ref().is_table() {
-            self.report(
+            self.mistakes.report(
                 value.span(),
                 "[[paths]] without `match`: say which files, as in match = \"slow/\"".to_owned(),
             );
         }
         found
     }
-
-    /// One pattern, or an array of them.
-    fn patterns(&mut self, key: &str, value: &Spanned<DeValue<'_>>) -> Vec<String> {
-        let one = std::slice::from_ref(value);
-        let items = value.get_ref().as_array().map_or(one, |array| array.as_ref());
-        let mut patterns = Vec::new();
-        for item in items {
-            let Some(pattern) = item.get_ref().as_str() else {
-                self.wrong(key, "a path pattern, or several in [ ]", item);
-                continue;
-            };
-            match ignore::gitignore::GitignoreBuilder::new("").add_line(None, pattern) {
-                Ok(_) => patterns.push(pattern.to_owned()),
-                Err(error) => self.report(item.span(), format!("`{pattern}` is no path pattern: {error}")),
-            }
-        }
-        patterns
-    }
-
-    fn frets(&mut self, value: &Spanned<DeValue<'_>>) -> Option<u8> {
-        let frets = value.get_ref().as_integer().and_then(whole).filter(|n| keys::FRETS_RANGE.contains(n));
-        let (low, high) = (keys::FRETS_RANGE.start(), keys::FRETS_RANGE.end());
-        if frets.is_none() {
-            self.wrong(keys::FRETS, &format!("a whole number from {low} to {high}"), value);
-        }
-        frets.and_then(|frets| u8::try_from(frets).ok())
-    }
-
-    fn length(&mut self, key: &str, value: &Spanned<DeValue<'_>>, range: RangeInclusive<f64>) -> Option<f64> {
-        let number = match value.get_ref() {
-            DeValue::Integer(number) => whole(number).map(|number| number as f64),
-            DeValue::Float(number) => number.as_str().parse().ok(),
-            _ => None,
-        };
-        let length = number.filter(|length| range.contains(length));
-        if length.is_none() {
-            self.wrong(key, &format!("a length from {} to {} mm", range.start(), range.end()), value);
-        }
-        length
-    }
-
-    /// The entries of a table; none, and a mistake, where it is something else.
-    fn table<'k, 't>(&mut self, name: &str, value: &'k Spanned<DeValue<'t>>) -> Vec<Entry<'k, 't>> {
-        match value.get_ref().as_table() {
-            Some(table) => table.iter().collect(),
-            None => {
-                self.wrong(name, "a table", value);
-                Vec::new()
-            }
-        }
-    }
-
-    fn unknown(&mut self, (key, _): Entry<'_, '_>, place: &str, known: &[Key]) {
-        let name = key.get_ref();
-        let help = suggestion(name, known.iter().map(|key| key.name));
-        self.report(key.span(), format!("there is no `{name}` in {place}{help}"));
-    }
-
-    fn wrong(&mut self, key: &str, expected: &str, value: &Spanned<DeValue<'_>>) {
-        let found = match value.get_ref() {
-            DeValue::String(text) => format!("\"{text}\""),
-            DeValue::Integer(number) => number.to_string(),
-            DeValue::Float(number) => number.to_string(),
-            DeValue::Boolean(value) => value.to_string(),
-            DeValue::Datetime(_) => "a date".to_owned(),
-            DeValue::Array(_) => "an array".to_owned(),
-            DeValue::Table(_) => "a table".to_owned(),
-        };
-        self.report(value.span(), format!("`{key}` wants {expected}, not {found}"));
-    }
-
-    fn report(&mut self, span: Range<usize>, message: String) {
-        self.mistakes.push(Mistake { span, message });
-    }
-}
-
-fn whole(number: &toml::de::DeInteger<'_>) -> Option<i64> {
-    i64::from_str_radix(number.as_str(), number.radix()).ok()
 }
 
 /// What a tune would say against `default`, which stands in it for a field left out.

@@ -57,6 +57,11 @@ pub fn shown(path: &Path) -> String {
     }
 }
 
+/// A text of somebody else's as it is shown: a blank for each character that a terminal would act on.
+pub fn legible(text: &str) -> String {
+    text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
+}
+
 /// What the system said, in words a player can act on.
 pub fn reason(error: &io::Error) -> String {
     use io::ErrorKind as Kind;

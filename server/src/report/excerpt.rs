@@ -1,6 +1,7 @@
 use unicode_width::UnicodeWidthChar;
 
 use super::position::{Ruler, Stretch};
+use crate::files::legible;
 
 /// How many characters of a line are shown at most. With the indent, that fits a usual wide terminal.
 const LONGEST: usize = 92;
@@ -38,20 +39,14 @@ impl Excerpt {
         let indent = if from == 0 { before.len() - before.trim_start().len() } else { from };
 
         let mut text = String::from(if from > 0 { "…" } else { "" });
-        text.extend(before[indent..].chars().map(visible));
+        text.push_str(&legible(&before[indent..]));
         let mark_at = width(&text);
-        text.extend(rest[..to].chars().map(visible));
+        text.push_str(&legible(&rest[..to]));
         text.truncate(text.trim_end().len());
         text.push_str(if to < rest.len() { "…" } else { "" });
-        let marked: String = marked[..marked.len().min(to)].chars().map(visible).collect();
-        let mark_len = width(&marked).max(1);
+        let mark_len = width(&legible(&marked[..marked.len().min(to)])).max(1);
         Self { text, mark_at, mark_len }
     }
-}
-
-/// A character that takes one place for what a terminal would act on.
-fn visible(letter: char) -> char {
-    if letter.is_control() { ' ' } else { letter }
 }
 
 fn width(text: &str) -> usize {

@@ -6,7 +6,7 @@ use anstyle::{AnsiColor, Style};
 use lope_desk::Level;
 
 use super::{FileReport, Item, Report};
-use crate::files::shown;
+use crate::files::{legible, shown};
 
 /// How a terminal shows what stands out. What a colour says is said by a word or a mark as well, and no
 /// two of them differ in red and green alone.
@@ -65,11 +65,11 @@ pub fn write(report: &Report, look: &Look, out: &mut dyn Write) -> io::Result<()
 }
 
 fn write_file(file: &FileReport, look: &Look, out: &mut dyn Write) -> io::Result<()> {
-    let path = shown(&file.path);
+    let path = legible(&shown(&file.path));
     let mut tune = None;
     for item in &file.items {
         if tune != Some(&item.tune) {
-            let title = if item.tune.is_empty() { &path } else { &item.tune };
+            let title = if item.tune.is_empty() { path.clone() } else { legible(&item.tune) };
             writeln!(out, "{0}{title}{0:#}\n", look.title)?;
             tune = Some(&item.tune);
         }
@@ -82,7 +82,7 @@ fn write_item(item: &Item, path: &str, look: &Look, out: &mut dyn Write) -> io::
     let style = look.of(item.level);
     let excerpt = &item.excerpt;
     let at = item.at.start;
-    writeln!(out, "  {}", item.sentence())?;
+    writeln!(out, "  {}", legible(&item.sentence()))?;
     writeln!(out, "      {}", excerpt.text)?;
     writeln!(
         out,
