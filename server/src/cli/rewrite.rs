@@ -10,7 +10,7 @@ use similar::TextDiff;
 use super::output;
 use crate::config::Books;
 use crate::examine::{mistakes_of, no_tunes};
-use crate::files::{self, Problem, Source, shown};
+use crate::files::{self, Problem, Source, legible, shown};
 
 /// The files to make anew.
 #[derive(Args)]
@@ -91,6 +91,7 @@ impl Files {
 impl<T> Rewritten<T> {
     /// Says `remark` where a player sees it and no program mistakes it for a text.
     pub fn remark(&self, remark: &str) -> io::Result<()> {
+        let remark = legible(remark);
         if self.output_taken {
             writeln!(io::stderr(), "{remark}")
         } else {
