@@ -4,6 +4,7 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use lope_desk::{Level, RULES, Rule};
+use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
 
 use super::{Item, Remark, Repair, Report, Stretch};
@@ -11,22 +12,57 @@ use crate::config::MISTAKE;
 use crate::files::{Problem, shown};
 
 pub fn write(report: &Report, out: &mut dyn Write) -> io::Result<()> {
-    let results = report.files.iter().flat_map(|file| file.items.iter().map(|item| result(item, &file.path)));
-    let document = json!({
-        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
-        "version": "2.1.0",
-        "runs": [{
-            "tool": { "driver": driver() },
-            "columnKind": "unicodeCodePoints",
-            "invocations": [{
+    serde_json::to_writer(&mut *out, &Document::new(report))?;
+    writeln!(out)
+}
+
+#[derive(Serialize)]
+struct Document<'r> {
+    #[serde(rename = "$schema")]
+    schema: &'static str,
+    version: &'static str,
+    runs: [Run<'r>; 1],
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Run<'r> {
+    tool: Value,
+    column_kind: &'static str,
+    invocations: Value,
+    results: Results<'r>,
+}
+
+/// The results, each made when it is written: the report of a large book would not fit a small memory as one
+/// value.
+struct Results<'r>(&'r Report);
+
+impl Serialize for Results<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let Self(report) = self;
+        let results =
+            report.files.iter().flat_map(|file| file.items.iter().map(|item| result(item, &file.path)));
+        serializer.collect_seq(results)
+    }
+}
+
+impl<'r> Document<'r> {
+    fn new(report: &'r Report) -> Self {
+        let run = Run {
+            tool: json!({ "driver": driver() }),
+            column_kind: "unicodeCodePoints",
+            invocations: json!([{
                 "executionSuccessful": report.problems.is_empty(),
                 "toolExecutionNotifications": report.problems.iter().map(notification).collect::<Vec<_>>(),
-            }],
-            "results": results.collect::<Vec<_>>(),
-        }],
-    });
-    serde_json::to_writer_pretty(&mut *out, &document)?;
-    writeln!(out)
+            }]),
+            results: Results(report),
+        };
+        Self {
+            schema: "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+            version: "2.1.0",
+            runs: [run],
+        }
+    }
 }
 
 fn driver() -> Value {
