@@ -17,7 +17,7 @@ use crate::report::Form;
 #[derive(Args)]
 pub struct Check {
     /// Files and folders; `-` for standard input
-    #[arg(default_value = ".")]
+    #[arg(value_name = "PATH", default_value = ".")]
     paths: Vec<PathBuf>,
     /// What to call standard input; its folder says which book it belongs to
     #[arg(long, value_name = "PATH", default_value = "-")]

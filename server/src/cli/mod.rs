@@ -16,6 +16,7 @@ use clap::{Parser, Subcommand};
 /// Banjo tab as text, for the down-picked (clawhammer) style: check it, mend it, keep it tidy.
 #[derive(Parser)]
 #[command(name = "lope", version, arg_required_else_help = true, disable_help_subcommand = true)]
+#[command(subcommand_value_name = "VERB", subcommand_help_heading = "Verbs", max_term_width = 100)]
 struct Line {
     #[command(subcommand)]
     verb: Verb,

@@ -16,7 +16,7 @@ use crate::files::{self, Problem, Source, legible, shown};
 #[derive(Args)]
 pub struct Files {
     /// Files and folders; `-` for standard input, written to standard output
-    #[arg(default_value = ".")]
+    #[arg(value_name = "PATH", default_value = ".")]
     paths: Vec<PathBuf>,
     /// What to call standard input; its folder says which book it belongs to
     #[arg(long, value_name = "PATH", default_value = "-")]
