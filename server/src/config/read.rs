@@ -190,6 +190,16 @@ mod tests {
     }
 
     #[test]
+    fn the_file_in_the_manual_has_no_mistake_and_every_key() {
+        let manual = include_str!("../../BOOKS.md");
+        let text = manual.split("```toml\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap();
+        assert_eq!(mistakes(text), [""; 0]);
+        for key in keys::BOOK.iter().chain(keys::NECK_KEYS).chain(keys::PATHS_KEYS) {
+            assert!(text.contains(key.name), "{}", key.name);
+        }
+    }
+
+    #[test]
     fn a_key_nobody_knows_is_met_with_the_nearest_or_all() {
         assert_eq!(
             mistakes("leaveout = []\n[neck]\nlength = 3\n"),
