@@ -205,3 +205,6 @@ impl Stage<'_> {
         });
     }
 }
+
+#[cfg(test)]
+mod tests;
