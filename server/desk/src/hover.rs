@@ -121,7 +121,7 @@ impl Stand<'_> {
         let mut lines = vec![format!("{}{does}", group.unwrap_or_default())];
         if !silent {
             let here = |thumb: &&Thumb| thumb.event == self.event;
-            lines.extend(hand.thumbs.iter().filter(here).map(|thumb| planted(thumb)));
+            lines.extend(hand.thumbs.iter().filter(here).map(planted));
         }
         lines
     }

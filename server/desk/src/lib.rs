@@ -15,6 +15,7 @@ mod page;
 mod reading;
 mod symbols;
 mod text;
+mod tidy;
 
 pub use edits::edits_between;
 pub use hover::Hover;
@@ -29,3 +30,4 @@ pub use page::{Page, Sheet};
 pub use reading::Reading;
 pub use symbols::{Symbol, SymbolKind};
 pub use text::{Change, Text};
+pub use tidy::tidied;

@@ -6,6 +6,7 @@ use lope_syntax::{Tree, parse};
 use lope_tune::Tune;
 
 use crate::line::breaks;
+use crate::tidy::untidy_finding;
 
 /// All there is to know of one tune's text. Spans in it count bytes from the start of that text.
 pub struct Reading {
@@ -29,6 +30,11 @@ impl Reading {
         let (settings, findings) = (Arc::clone(settings), Vec::new());
         let mut reading = Self { text, settings, tree, written, hand, findings, breaks };
         reading.findings = check(&reading.music(), &reading.settings);
+        let untidy = untidy_finding(&reading.text, &reading.tree, &reading.written, &reading.settings);
+        if let Some(untidy) = untidy {
+            let at = reading.findings.partition_point(|finding| finding.span <= untidy.span);
+            reading.findings.insert(at, untidy);
+        }
         reading
     }
 
@@ -45,6 +51,11 @@ impl Reading {
     /// Its music.
     pub const fn tune(&self) -> &Tune {
         &self.written.tune
+    }
+
+    /// Its music with where each piece was written.
+    pub const fn written(&self) -> &lope_tune::Reading {
+        &self.written
     }
 
     /// How many lines end in it.

@@ -1,0 +1,95 @@
+use lope_rules::{Edit, Finding, Settings, is_kept, untidy};
+use lope_syntax::{Span, Tree, parse, tunes};
+use lope_tidy::{Gap, Next, tidy};
+
+use crate::Page;
+
+impl Page {
+    /// The edits that make the file tidy, in order; their spans count from its start.
+    pub fn tidy_edits(&self) -> Vec<Edit> {
+        let last = self.sheets().count().saturating_sub(1);
+        let edits = self.sheets().enumerate().flat_map(|(at, sheet)| {
+            let music = sheet.reading.music();
+            let gaps = tidy(music.text, music.tree, sheet.reading.written(), next(at, last));
+            gaps.into_iter().map(move |gap| edit(gap, sheet.offset as u32))
+        });
+        edits.collect()
+    }
+}
+
+/// A file's text, tidy.
+pub fn tidied(text: &str, settings: &Settings) -> String {
+    let tunes = tunes(text);
+    let last = tunes.len() - 1;
+    let mut edits = Vec::new();
+    for (at, range) in tunes.into_iter().enumerate() {
+        let (offset, tune) = (range.start as u32, &text[range]);
+        let tree = parse(tune);
+        let reading = lope_tune::read(tune, &tree, &settings.defaults);
+        edits.extend(tidy(tune, &tree, &reading, next(at, last)).into_iter().map(|gap| edit(gap, offset)));
+    }
+    lope_rules::apply(text, &edits)
+}
+
+/// The finding for a tune that is not tidy, where its rule is on. How a tune ends is not judged: that
+/// depends on what follows it in the file.
+pub fn untidy_finding(
+    text: &str,
+    tree: &Tree,
+    reading: &lope_tune::Reading,
+    settings: &Settings,
+) -> Option<Finding> {
+    // With the rule off, which is the default, nobody pays for asking.
+    let mut finding = untidy(settings, Span::default())?;
+    let gaps = tidy(text, tree, reading, Next::End);
+    let first = gaps.into_iter().find(|gap| (gap.span.end as usize) < text.len())?;
+    finding.span = first.span;
+    (!is_kept(text, tree, finding.rule, finding.span)).then_some(finding)
+}
+
+fn next(at: usize, last: usize) -> Next {
+    if at < last { Next::Tune } else { Next::End }
+}
+
+/// The edit that makes `gap`, of a tune that starts at the byte `offset` of its file.
+fn edit(gap: Gap, offset: u32) -> Edit {
+    Edit { span: Span::new(offset + gap.span.start, offset + gap.span.end), text: gap.blanks }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use lope_rules::{Level, apply, rule};
+
+    use super::*;
+
+    const UNTIDY: &str = "tune: A\nmeter: 6/8\npart A\n|1:0 t 2:0 1:0 t 2:0|\n\n\ntune: B\nmeter:  6/8\n\n";
+    const TIDY: &str = "tune: A\nmeter: 6/8\n\npart A\n| 1:0 t 2:0  1:0 t 2:0 |\n\ntune: B\nmeter: 6/8\n";
+
+    #[test]
+    fn a_file_is_tidied_alike_at_the_terminal_and_in_an_editor() {
+        let settings = Arc::new(Settings::default());
+        assert_eq!(tidied(UNTIDY, &settings), TIDY);
+        assert_eq!(apply(UNTIDY, &Page::read(UNTIDY, &settings).tidy_edits()), TIDY);
+        assert_eq!(Page::read(TIDY, &settings).tidy_edits(), []);
+        assert_eq!(tidied("", &settings), "");
+    }
+
+    #[test]
+    fn an_untidy_tune_is_found_once_where_the_rule_is_on() {
+        let mut settings = Settings::default();
+        settings.set_level(rule("untidy").unwrap(), Some(Level::Hint));
+        let settings = Arc::new(settings);
+        let found = |text: &str| {
+            let page = Page::read(text, &settings);
+            page.findings()
+                .map(|(sheet, finding)| (finding.rule.rule().name, sheet.bytes(finding.span).start))
+                .collect::<Vec<_>>()
+        };
+        let untidy = |text| found(text).into_iter().filter(|(name, _)| *name == "untidy").collect::<Vec<_>>();
+        assert_eq!(untidy(UNTIDY), [("untidy", 18), ("untidy", UNTIDY.find("  6/8").unwrap())]);
+        assert_eq!(untidy(TIDY), []);
+        assert_eq!(untidy(&UNTIDY.replace("6/8\npart A", "6/8 # keep untidy: mine\npart A")).len(), 1);
+    }
+}
