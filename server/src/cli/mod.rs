@@ -7,6 +7,7 @@ mod output;
 mod rewrite;
 mod rule;
 mod start;
+mod tidy;
 
 use std::io;
 use std::process::ExitCode;
@@ -29,6 +30,7 @@ enum Verb {
     Lsp(lsp::Lsp),
     Mend(mend::Mend),
     Rule(rule::Rule),
+    Tidy(tidy::Tidy),
 }
 
 /// How it went.
@@ -60,6 +62,7 @@ pub fn run() -> ExitCode {
         Verb::Lsp(lsp) => return lsp.run(),
         Verb::Mend(mend) => mend.run(),
         Verb::Rule(rule) => rule.run(),
+        Verb::Tidy(tidy) => tidy.run(),
     };
     match done {
         Ok(outcome) => outcome.into(),

@@ -30,6 +30,8 @@ pub enum Then {
     Write,
     /// Show how it differs.
     Show,
+    /// Only tell whether it differs.
+    Tell,
 }
 
 /// What came of it.

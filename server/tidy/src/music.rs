@@ -59,7 +59,9 @@ impl MusicLine {
     }
 
     fn between_slots(&self, token: &Token, beat: &mut Beat) -> Before {
-        let begins_group = self.depth == 0 && !self.opens && beat.begins_group(token.span.start);
+        let at = token.span.start;
+        let begins_group =
+            !self.opens && if self.depth == 0 { beat.begins_group(at) } else { beat.begins_three(at) };
         Before::Blanks(match token.kind {
             _ if begins_group => 2,
             TokenKind::Hold if self.glued => 0,

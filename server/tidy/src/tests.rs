@@ -66,6 +66,19 @@ part A
 }
 
 #[test]
+fn runs_show_their_threes() {
+    check(
+        "meter: 4/4\npart A\n| {1:0 t 1:0 2:0 - 2:1}/4 {1:0 1:2}/4 |",
+        "\
+meter: 4/4
+
+part A
+| {1:0 t 1:0  2:0- 2:1}/4  {1:0 1:2}/4 |
+",
+    );
+}
+
+#[test]
 fn bar_lines_stand_in_columns_and_pickups_before_them() {
     check(
         "meter: 6/8\npart A\n1:0|1:0 t 2:0 1:0 t 2:0|1:0-|\n| 1:0---- - |2:0 t 1:0 2:0|",
