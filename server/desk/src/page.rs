@@ -15,8 +15,8 @@ pub struct Page {
 /// A tune of a page, and where in the file it stands.
 #[derive(Clone, Copy)]
 pub struct Sheet<'p> {
-    /// The tune.
-    pub reading: &'p Reading,
+    /// The tune; as long as an edit does not touch it, the same one.
+    pub reading: &'p Arc<Reading>,
     /// The byte of the file at which its text starts.
     pub offset: usize,
     /// The line of the file at which its text starts, from 0.
@@ -28,6 +28,15 @@ impl Page {
     pub fn read(text: &str, settings: &Arc<Settings>) -> Self {
         let readings = tunes(text).into_iter().map(|range| Arc::new(Reading::new(&text[range], settings)));
         Self { settings: Arc::clone(settings), readings: readings.collect() }
+    }
+
+    /// Reads a file's text like [`Page::read`] for as long as it is `wanted`, which is asked before each tune.
+    pub fn read_while(text: &str, settings: &Arc<Settings>, wanted: impl Fn() -> bool) -> Option<Self> {
+        let readings = tunes(text).into_iter().map(|range| {
+            let reading = wanted().then(|| Reading::new(&text[range], settings));
+            reading.map(Arc::new)
+        });
+        Some(Self { settings: Arc::clone(settings), readings: readings.collect::<Option<_>>()? })
     }
 
     /// Catches up with a change that made the file's text `text`: reads again the tunes it touched.
@@ -185,6 +194,18 @@ mod tests {
         check_edit(THREE, THREE, "");
         check_edit("", "", THREE);
         check_edit("tune: A\n\ntune: B\n", "\n\n", "\n# now B's\n");
+    }
+
+    #[test]
+    fn reading_ends_when_nobody_wants_it() {
+        let (settings, asked) = (Arc::default(), std::cell::Cell::new(0));
+        let read = |patience: u32| {
+            let wanted = || asked.replace(asked.get() + 1) < patience;
+            Page::read_while(THREE, &settings, wanted).map(|page| texts(&page))
+        };
+        assert_eq!(read(2), None);
+        assert_eq!(asked.replace(0), 3);
+        assert_eq!(read(3), Some(texts(&page(THREE))));
     }
 
     #[test]

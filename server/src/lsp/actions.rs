@@ -3,9 +3,10 @@
 use std::collections::HashMap;
 
 use lope_desk::Mend;
+use serde_json::Value;
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse, Diagnostic,
-    DocumentChanges, OneOf, OptionalVersionedTextDocumentIdentifier, Range, TextDocumentEdit, TextEdit,
+    DocumentChanges, OneOf, OptionalVersionedTextDocumentIdentifier, Range, TextDocumentEdit, TextEdit, Url,
     WorkspaceEdit,
 };
 
@@ -22,10 +23,28 @@ pub fn actions(view: View<'_>, params: &CodeActionParams) -> CodeActionResponse 
     if wants(only, &CodeActionKind::QUICKFIX) {
         actions = quick_fixes(view, params.range);
     }
-    if let Some(kind) = fix_all_kind(only) {
-        actions.extend(fix_all(view, kind));
+    match fix_all_kind(only) {
+        // Editors ask at every move of the cursor, and to make every mend of a file takes a while.
+        Some(kind) if only.is_none() => {
+            let worth_it = view.features.resolves_edits && actions.iter().any(is_preferred);
+            actions.extend(worth_it.then(|| fix_all_to_resolve(view, kind)));
+        }
+        Some(kind) => actions.extend(fix_all(view, kind)),
+        None => {}
     }
     actions.into_iter().map(CodeActionOrCommand::CodeAction).collect()
+}
+
+/// The file whose edits an action still lacks, if it is one of ours.
+pub fn to_resolve(action: &CodeAction) -> Option<Url> {
+    let data = action.data.as_ref().filter(|_| action.edit.is_none())?;
+    data.as_str().and_then(|url| Url::parse(url).ok())
+}
+
+/// `action` with its edits.
+pub fn resolve(view: View<'_>, action: CodeAction) -> CodeAction {
+    let edit = workspace_edit(view, all_edits(view));
+    CodeAction { edit: Some(edit), data: None, ..action }
 }
 
 /// Whether a client that asks for `only` wants to hear of `kind`: a kind it names holds those below it.
@@ -43,10 +62,26 @@ fn fix_all_kind(only: Option<&[CodeActionKind]>) -> Option<CodeActionKind> {
 }
 
 fn fix_all(view: View<'_>, kind: CodeActionKind) -> Option<CodeAction> {
-    let edits: Vec<_> = view.page().mend_edits().into_iter().map(|edit| view.text_edit(0, edit)).collect();
-    let title = "mend all that keeps the music".to_owned();
-    let action = CodeAction { title, kind: Some(kind), ..CodeAction::default() };
-    (!edits.is_empty()).then(|| CodeAction { edit: Some(workspace_edit(view, edits)), ..action })
+    let edits = all_edits(view);
+    let edit = (!edits.is_empty()).then(|| workspace_edit(view, edits))?;
+    Some(CodeAction { edit: Some(edit), data: None, ..fix_all_to_resolve(view, kind) })
+}
+
+fn fix_all_to_resolve(view: View<'_>, kind: CodeActionKind) -> CodeAction {
+    CodeAction {
+        title: "mend all that keeps the music".to_owned(),
+        kind: Some(kind),
+        data: Some(Value::from(view.url.as_str())),
+        ..CodeAction::default()
+    }
+}
+
+fn all_edits(view: View<'_>) -> Vec<TextEdit> {
+    view.page().mend_edits().into_iter().map(|edit| view.text_edit(0, edit)).collect()
+}
+
+fn is_preferred(action: &CodeAction) -> bool {
+    action.is_preferred == Some(true)
 }
 
 /// Each way to mend a finding that touches `range`. One that mends several is offered once.

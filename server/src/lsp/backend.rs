@@ -6,14 +6,14 @@ use tokio::sync::mpsc::UnboundedSender;
 use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
-    CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
-    DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
-    DocumentSymbolParams, DocumentSymbolResponse, Hover, HoverParams, InitializeParams, InitializeResult,
-    InitializedParams, Registration, WorkspaceFolder,
+    CodeAction, CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams,
+    DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
+    DidOpenTextDocumentParams, DocumentSymbolParams, DocumentSymbolResponse, Hover, HoverParams,
+    InitializeParams, InitializeResult, InitializedParams, Registration, WorkspaceFolder,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
-use super::actions::actions;
+use super::actions::{actions, resolve, to_resolve};
 use super::features::{Features, offer};
 use super::hover::hover;
 use super::incoming::Event;
@@ -98,6 +98,13 @@ impl LanguageServer for Backend {
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
         let url = params.text_document.uri.clone();
         self.session.ask(&url, move |view| Some(actions(view, &params))).await
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let Some(url) = to_resolve(&action) else { return Ok(action) };
+        let unresolved = action.clone();
+        let resolved = self.session.ask(&url, move |view| Some(resolve(view, action))).await?;
+        Ok(resolved.unwrap_or(unresolved))
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {

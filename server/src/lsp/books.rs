@@ -8,15 +8,13 @@ use std::sync::{Arc, Mutex};
 
 use lope_desk::Settings;
 use ropey::Rope;
-use tower_lsp::lsp_types::notification::PublishDiagnostics;
 use tower_lsp::lsp_types::{
-    Diagnostic, DiagnosticSeverity, NumberOrString, PublishDiagnosticsParams, Url, WorkspaceFolder,
-    WorkspaceFoldersChangeEvent,
+    Diagnostic, DiagnosticSeverity, NumberOrString, Url, WorkspaceFolder, WorkspaceFoldersChangeEvent,
 };
 
-use super::findings::SOURCE;
+use super::findings::{SOURCE, notification};
 use super::lock;
-use super::outgoing::{Body, Outgoing};
+use super::outgoing::Outgoing;
 use super::position::Encoding;
 use crate::config::{Book, Books, FILE_NAME, MISTAKE};
 
@@ -83,8 +81,7 @@ impl OpenBooks {
         let gone = before.keys().filter(|url| !found.contains_key(url)).map(|url| (url.clone(), Vec::new()));
         let new = found.iter().filter(|(url, mistakes)| before.get(url) != Some(mistakes));
         for (url, mistakes) in gone.chain(new.map(|(url, mistakes)| (url.clone(), mistakes.clone()))) {
-            let params = PublishDiagnosticsParams::new(url, mistakes, None);
-            out.send(Body::notification::<PublishDiagnostics>(&params));
+            out.send(notification(&url, None, &mistakes));
         }
     }
 }

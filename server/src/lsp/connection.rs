@@ -124,3 +124,75 @@ fn failure(id: Option<Id>, panic: &(dyn Any + Send)) -> Option<Response> {
     eprintln!("lope lsp: a mistake in lope itself: {}", said.unwrap_or("no more is known"));
     id.map(|id| Response::from_error(id, Error::internal_error()))
 }
+
+#[cfg(test)]
+mod tests {
+    use tokio::runtime::Builder;
+    use tower_lsp::async_trait;
+    use tower_lsp::jsonrpc::Result;
+    use tower_lsp::lsp_types::{
+        DidSaveTextDocumentParams, Hover, HoverParams, InitializeParams, InitializeResult,
+    };
+
+    use super::*;
+
+    /// A server with mistakes in it.
+    struct Clumsy;
+
+    #[async_trait]
+    impl LanguageServer for Clumsy {
+        async fn initialize(&self, _: InitializeParams) -> Result<InitializeResult> {
+            Ok(InitializeResult::default())
+        }
+
+        async fn shutdown(&self) -> Result<()> {
+            Ok(())
+        }
+
+        async fn hover(&self, _: HoverParams) -> Result<Option<Hover>> {
+            panic!("a rule went wrong")
+        }
+
+        async fn did_save(&self, _: DidSaveTextDocumentParams) {
+            panic!("a rule went wrong")
+        }
+    }
+
+    /// The answers to `requests`, as JSON; `null` for none.
+    fn answers(requests: &[&str]) -> Vec<serde_json::Value> {
+        let (mut service, _socket) = LspService::new(|_| Clumsy);
+        let runtime = Builder::new_current_thread().build().unwrap();
+        let answer = |request: &&str| {
+            let request = serde_json::from_str(request).unwrap();
+            let answer = runtime.block_on(async { handle(&mut service, request).await.await });
+            serde_json::to_value(answer).unwrap()
+        };
+        requests.iter().map(answer).collect()
+    }
+
+    const HELLO: &str = r#"{"jsonrpc":"2.0","id":1,"method":"initialize","params":{"capabilities":{}}}"#;
+
+    #[test]
+    fn a_handler_that_panics_is_an_error_and_the_next_one_answers() {
+        let file = r#""textDocument":{"uri":"untitled:a"}"#;
+        let hover = format!(
+            r#"{{"jsonrpc":"2.0","id":2,"method":"textDocument/hover","params":{{{file},"position":{{"line":0,"character":0}}}}}}"#
+        );
+        let save = format!(r#"{{"jsonrpc":"2.0","method":"textDocument/didSave","params":{{{file}}}}}"#);
+        let answers = answers(&[HELLO, &hover, &save, r#"{"jsonrpc":"2.0","id":3,"method":"shutdown"}"#]);
+        assert_eq!((&answers[1]["id"], &answers[1]["error"]["code"]), (&2.into(), &(-32603).into()));
+        assert!(answers[2].is_null());
+        assert_eq!(answers[3]["id"], 3);
+        assert!(answers[3]["error"].is_null());
+    }
+
+    #[test]
+    fn a_shutdown_with_parameters_is_one_and_an_optional_request_is_refused() {
+        let optional = r#"{"jsonrpc":"2.0","id":"x","method":"$/nobody"}"#;
+        let shutdown = r#"{"jsonrpc":"2.0","id":2,"method":"shutdown","params":null}"#;
+        let answers = answers(&[HELLO, optional, r#"{"jsonrpc":"2.0","method":"$/nobody"}"#, shutdown]);
+        assert_eq!((&answers[1]["id"], &answers[1]["error"]["code"]), (&"x".into(), &(-32601).into()));
+        assert!(answers[2].is_null());
+        assert!(answers[3]["error"].is_null());
+    }
+}

@@ -23,6 +23,8 @@ pub struct Features {
     pub nested_symbols: bool,
     /// It checks that an edit is for the version it has.
     pub versioned_edits: bool,
+    /// It asks for an action's edits when the action is chosen.
+    pub resolves_edits: bool,
     /// It tells of files that change, if asked to.
     pub watches_files: bool,
 }
@@ -38,6 +40,9 @@ impl Features {
         let hover = text.and_then(|text| text.hover.as_ref()?.content_format.as_deref());
         let symbols = text.and_then(|text| text.document_symbol.as_ref());
         let edits = workspace.and_then(|workspace| workspace.workspace_edit.as_ref());
+        let actions = text.and_then(|text| text.code_action.as_ref());
+        let resolves = actions.and_then(|has| has.resolve_support.as_ref());
+        let keeps_data = actions.and_then(|has| has.data_support) == Some(true);
         let watching = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
         Self {
             encoding: Encoding::choose(offered.unwrap_or_default()),
@@ -45,6 +50,8 @@ impl Features {
             markdown: hover.is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
             nested_symbols: symbols.and_then(|has| has.hierarchical_document_symbol_support) == Some(true),
             versioned_edits: edits.and_then(|has| has.document_changes) == Some(true),
+            resolves_edits: keeps_data
+                && resolves.is_some_and(|has| has.properties.iter().any(|it| it == "edit")),
             watches_files: watching.and_then(|has| has.dynamic_registration) == Some(true),
         }
     }
@@ -59,6 +66,7 @@ pub fn offer(features: &Features) -> InitializeResult {
     };
     let actions = CodeActionOptions {
         code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL, FIX_ALL]),
+        resolve_provider: Some(true),
         ..CodeActionOptions::default()
     };
     let folders = WorkspaceFoldersServerCapabilities {

@@ -1,20 +1,99 @@
 //! What is found in a file, as diagnostics.
 
-use lope_desk::{Finding, Level, Sheet};
+use std::sync::Arc;
+
+use lope_desk::{Finding, Level, Reading, Sheet};
+use serde::{Serialize, Serializer};
+use tower_lsp::lsp_types::notification::{Notification, PublishDiagnostics};
 use tower_lsp::lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString,
-    PublishDiagnosticsParams,
+    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range, Url,
 };
 
+use super::outgoing::Body;
 use super::snapshot::View;
 
 /// Where a diagnostic comes from, as editors show it.
 pub const SOURCE: &str = "lope";
 
-/// Everything found in the file.
-pub fn diagnostics(view: View<'_>) -> PublishDiagnosticsParams {
-    let found = view.page().findings().map(|(sheet, finding)| diagnostic(view, sheet, finding));
-    PublishDiagnosticsParams::new(view.url.clone(), found.collect(), Some(view.snapshot.document.version))
+/// The diagnostics of a file. Those of a tune are kept for as long as the tune is the same.
+#[derive(Default)]
+pub struct Findings {
+    tunes: Vec<Found>,
+}
+
+/// The diagnostics of a tune.
+struct Found {
+    reading: Arc<Reading>,
+    /// The line of the file at which the tune starts.
+    line: u32,
+    diagnostics: Vec<Diagnostic>,
+}
+
+impl Findings {
+    /// Catches up with the file as it is now: makes the diagnostics of tunes that are new, and moves those of
+    /// the others to the lines where they stand now.
+    pub fn catch_up(&mut self, view: View<'_>) {
+        let sheets: Vec<_> = view.page().sheets().collect();
+        let same = |(found, sheet): &(&Found, &Sheet<'_>)| Arc::ptr_eq(&found.reading, sheet.reading);
+        let head = self.tunes.iter().zip(&sheets).take_while(same).count();
+        let (old, new) = (&self.tunes[head..], &sheets[head..]);
+        let tail = old.iter().rev().zip(new.iter().rev()).take_while(same).count();
+        let fresh = new[..new.len() - tail].iter().map(|sheet| Found::new(view, *sheet));
+        let fresh: Vec<Found> = fresh.collect();
+        self.tunes.splice(head..self.tunes.len() - tail, fresh);
+        self.tunes.iter_mut().zip(&sheets).for_each(|(found, sheet)| found.move_to(sheet.line));
+    }
+
+    /// The notification that shows them for `version` of the file at `url`.
+    pub fn notification(&self, url: &Url, version: i32) -> Body {
+        notification(url, Some(version), &All(&self.tunes))
+    }
+}
+
+impl Found {
+    fn new(view: View<'_>, sheet: Sheet<'_>) -> Self {
+        let diagnostics = sheet.reading.findings().iter().map(|finding| diagnostic(view, sheet, finding));
+        Self { reading: Arc::clone(sheet.reading), line: sheet.line, diagnostics: diagnostics.collect() }
+    }
+
+    fn move_to(&mut self, line: u32) {
+        if line == self.line {
+            return;
+        }
+        let shift = |range: &mut Range| {
+            for position in [&mut range.start, &mut range.end] {
+                position.line = position.line - self.line + line;
+            }
+        };
+        for diagnostic in &mut self.diagnostics {
+            shift(&mut diagnostic.range);
+            let related = diagnostic.related_information.iter_mut().flatten();
+            related.for_each(|related| shift(&mut related.location.range));
+        }
+        self.line = line;
+    }
+}
+
+/// The diagnostics of all tunes as one list.
+struct All<'f>(&'f [Found]);
+
+impl Serialize for All<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.iter().flat_map(|found| &found.diagnostics))
+    }
+}
+
+/// The notification that shows `diagnostics` and nothing else for the file at `url`; without any they are
+/// gone from the client's view.
+pub fn notification(url: &Url, version: Option<i32>, diagnostics: &impl Serialize) -> Body {
+    #[derive(Serialize)]
+    struct Params<'p, D> {
+        uri: &'p Url,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        version: Option<i32>,
+        diagnostics: &'p D,
+    }
+    Body::notification(PublishDiagnostics::METHOD, &Params { uri: url, version, diagnostics })
 }
 
 /// A finding.
@@ -39,7 +118,7 @@ pub fn diagnostic(view: View<'_>, sheet: Sheet<'_>, finding: &Finding) -> Diagno
 }
 
 /// A level in the protocol's terms.
-pub const fn severity(level: Level) -> DiagnosticSeverity {
+const fn severity(level: Level) -> DiagnosticSeverity {
     match level {
         Level::Error => DiagnosticSeverity::ERROR,
         Level::Warning => DiagnosticSeverity::WARNING,

@@ -8,13 +8,10 @@ use std::mem;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Mutex;
 
-use tower_lsp::lsp_types::notification::PublishDiagnostics;
-use tower_lsp::lsp_types::{
-    Diagnostic, DiagnosticSeverity, PublishDiagnosticsParams, TextDocumentContentChangeEvent, Url,
-};
+use tower_lsp::lsp_types::{Diagnostic, DiagnosticSeverity, TextDocumentContentChangeEvent, Url};
 
 use super::document::{Document, News};
-use super::findings::{SOURCE, diagnostics};
+use super::findings::{Findings, SOURCE, notification};
 use super::lock;
 use super::outgoing::{Body, Outgoing};
 use super::position::Encoding;
@@ -28,6 +25,8 @@ pub struct OpenFile {
     now: Mutex<Now>,
     /// Locked while it is read or asked. None until then, and after a panic.
     snapshot: Mutex<Option<Snapshot>>,
+    /// Locked by the one check that goes on.
+    findings: Mutex<Findings>,
 }
 
 struct Now {
@@ -44,7 +43,7 @@ impl OpenFile {
     pub fn new(url: Url, text: &str, version: i32) -> Self {
         let document = Document::new(text, version);
         let now = Now { document, news: News::All, check_waits: false, closed: false };
-        Self { url, now: Mutex::new(now), snapshot: Mutex::default() }
+        Self { url, now: Mutex::new(now), snapshot: Mutex::default(), findings: Mutex::default() }
     }
 
     /// Makes edits; the error says why not.
@@ -73,8 +72,7 @@ impl OpenFile {
     /// Takes the findings from the client's view.
     pub fn clear(&self, out: &Outgoing) {
         let version = lock(&self.now).document.version;
-        let none = PublishDiagnosticsParams::new(self.url.clone(), Vec::new(), Some(version));
-        out.send(Body::notification::<PublishDiagnostics>(&none));
+        out.send(notification(&self.url, Some(version), &[(); 0]));
     }
 
     /// The next reading starts anew: the file's settings may be others.
@@ -86,43 +84,66 @@ impl OpenFile {
     /// of that is then on its way.
     pub fn check(&self, session: &Session) {
         lock(&self.now).check_waits = false;
-        let found = catch_unwind(AssertUnwindSafe(|| self.with_view(session, diagnostics)));
-        let params = found.unwrap_or_else(|_| self.failed());
-        let body = Body::notification::<PublishDiagnostics>(&params);
+        let found = catch_unwind(AssertUnwindSafe(|| self.with_view(session, |view| self.findings(view))));
+        let Some((version, body)) = found.unwrap_or_else(|_| Some(self.failed())) else { return };
         let now = lock(&self.now);
-        if !now.closed && Some(now.document.version) == params.version {
+        if !now.closed && now.document.version == version {
             session.out.send(body);
         }
     }
 
-    /// What `ask` says of the newest text.
-    pub fn with_view<T>(&self, session: &Session, ask: impl FnOnce(View<'_>) -> T) -> T {
+    /// What `ask` says of the newest text; nothing of a file that is closed before it is read.
+    pub fn with_view<T>(&self, session: &Session, ask: impl FnOnce(View<'_>) -> T) -> Option<T> {
         let mut place = lock(&self.snapshot);
-        let (document, news) = {
-            let mut now = lock(&self.now);
-            (now.document.clone(), mem::take(&mut now.news))
-        };
-        // A panic leaves the place empty, and the next reading starts anew.
-        let snapshot = match (place.take(), news) {
-            (Some(snapshot), News::None) => snapshot,
-            (Some(mut snapshot), News::Part(change)) => {
-                snapshot.catch_up(document, change);
-                snapshot
+        // While this takes the snapshot, and until it is put back, the place is empty: after a panic the
+        // next reading starts anew.
+        let snapshot = loop {
+            if let Some(snapshot) = self.catch_up(place.take(), session) {
+                break snapshot;
             }
-            (None, _) | (_, News::All) => {
-                let settings = session.books.settings(&self.url);
-                session.show_mistakes();
-                Snapshot::read(document, &settings)
+            if lock(&self.now).closed {
+                return None;
             }
         };
         let answer = ask(View { url: &self.url, features: session.features(), snapshot: &snapshot });
         *place = Some(snapshot);
-        answer
+        Some(answer)
+    }
+
+    /// The snapshot of the newest text, made of an older one where there is one; nothing once the text is
+    /// given up for another.
+    fn catch_up(&self, snapshot: Option<Snapshot>, session: &Session) -> Option<Snapshot> {
+        let (document, news) = {
+            let mut now = lock(&self.now);
+            (now.document.clone(), mem::take(&mut now.news))
+        };
+        match (snapshot, news) {
+            (Some(snapshot), News::None) => Some(snapshot),
+            (Some(mut snapshot), News::Part(change)) => {
+                snapshot.catch_up(document, change);
+                Some(snapshot)
+            }
+            (None, _) | (_, News::All) => {
+                let settings = session.books.settings(&self.url);
+                session.show_mistakes();
+                Snapshot::read(document, &settings, || {
+                    let now = lock(&self.now);
+                    !now.closed && now.news != News::All
+                })
+            }
+        }
+    }
+
+    fn findings(&self, view: View<'_>) -> (i32, Body) {
+        let version = view.snapshot.document.version;
+        let mut findings = lock(&self.findings);
+        findings.catch_up(view);
+        (version, findings.notification(&self.url, version))
     }
 
     /// What to send when reading the file has failed by a mistake of ours: the findings sent last may no
     /// longer hold, and the player should know why there are no new ones.
-    fn failed(&self) -> PublishDiagnosticsParams {
+    fn failed(&self) -> (i32, Body) {
         let message = "lope made a mistake of its own here and cannot check this file; its log says more";
         let mistake = Diagnostic {
             severity: Some(DiagnosticSeverity::ERROR),
@@ -130,6 +151,70 @@ impl OpenFile {
             message: message.to_owned(),
             ..Diagnostic::default()
         };
-        PublishDiagnosticsParams::new(self.url.clone(), vec![mistake], Some(lock(&self.now).document.version))
+        let version = lock(&self.now).document.version;
+        (version, notification(&self.url, Some(version), &[mistake]))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tower_lsp::lsp_types::{Position, Range};
+
+    use super::*;
+
+    fn session() -> Session {
+        Session::new(Outgoing::to_nobody())
+    }
+
+    fn file(text: &str) -> OpenFile {
+        OpenFile::new(Url::parse("untitled:a").unwrap(), text, 1)
+    }
+
+    fn insert(file: &OpenFile, text: &str, version: i32) {
+        let range = Some(Range::new(Position::new(0, 0), Position::new(0, 0)));
+        let edit = TextDocumentContentChangeEvent { range, range_length: None, text: text.to_owned() };
+        file.edit(vec![edit], version, Encoding::Utf16).unwrap();
+    }
+
+    fn text(view: View<'_>) -> String {
+        let pieces: Vec<&str> = view.page().sheets().map(|sheet| sheet.reading.text()).collect();
+        pieces.concat()
+    }
+
+    #[test]
+    fn an_answer_that_panics_costs_only_itself() {
+        let (file, session) = (file("tune: A\n"), session());
+        let panicked = catch_unwind(AssertUnwindSafe(|| {
+            file.with_view(&session, |_| -> () { panic!("a rule went wrong") })
+        }));
+        assert!(panicked.is_err());
+        insert(&file, "# one\n", 2);
+        assert_eq!(file.with_view(&session, text).unwrap(), "# one\ntune: A\n");
+    }
+
+    #[test]
+    fn edits_between_two_readings_are_caught_up_with_at_once() {
+        let (file, session) = (file("tune: A\n"), session());
+        file.with_view(&session, text);
+        insert(&file, "tune: C\n", 2);
+        insert(&file, "tune: B\n", 3);
+        assert_eq!(file.with_view(&session, text).unwrap(), "tune: B\ntune: C\ntune: A\n");
+        assert_eq!(file.with_view(&session, |view| view.snapshot.document.version), Some(3));
+    }
+
+    #[test]
+    fn one_check_at_a_time_is_on_its_way() {
+        let (file, session) = (file("tune: A\n"), session());
+        assert!(file.wants_check());
+        assert!(!file.wants_check());
+        file.check(&session);
+        assert!(file.wants_check());
+    }
+
+    #[test]
+    fn a_closed_file_is_not_read() {
+        let file = file("tune: A\n");
+        file.close();
+        assert_eq!(file.with_view(&session(), text), None);
     }
 }

@@ -9,7 +9,6 @@ use std::thread;
 use std::time::Duration;
 
 use serde::Serialize;
-use tower_lsp::lsp_types::notification::Notification;
 
 use super::frames::write_frame;
 
@@ -36,18 +35,15 @@ impl Body {
     }
 
     /// A notification.
-    pub fn notification<N: Notification>(params: &N::Params) -> Self
-    where
-        N::Params: Serialize,
-    {
-        Self::new(&Envelope { jsonrpc: "2.0", method: N::METHOD, params })
+    pub fn notification(method: &str, params: &impl Serialize) -> Self {
+        Self::new(&Envelope { jsonrpc: "2.0", method, params })
     }
 }
 
 #[derive(Serialize)]
 struct Envelope<'a, P> {
     jsonrpc: &'static str,
-    method: &'static str,
+    method: &'a str,
     params: &'a P,
 }
 
@@ -58,6 +54,12 @@ impl Outgoing {
         let (pieces, received) = channel();
         thread::Builder::new().name("to client".to_owned()).spawn(move || write(&received, stdout))?;
         Ok(Self { pieces })
+    }
+
+    /// A way that leads nowhere.
+    #[cfg(test)]
+    pub fn to_nobody() -> Self {
+        Self { pieces: channel().0 }
     }
 
     /// Sends a message.

@@ -100,7 +100,7 @@ impl Session {
         let asked = Arc::downgrade(&waiting);
         let job = spawn_blocking(move || {
             asked.upgrade()?;
-            file.with_view(&session, answer)
+            file.with_view(&session, answer)?
         });
         let answer = job.await.map_err(|_| Error::internal_error());
         drop(waiting);

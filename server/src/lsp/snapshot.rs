@@ -20,10 +20,10 @@ pub struct Snapshot {
 }
 
 impl Snapshot {
-    /// Reads all of `document`.
-    pub fn read(document: Document, settings: &Arc<Settings>) -> Self {
-        let page = Page::read(&Cow::from(&document.text), settings);
-        Self { document, page }
+    /// Reads all of `document` for as long as that is `wanted`.
+    pub fn read(document: Document, settings: &Arc<Settings>, wanted: impl Fn() -> bool) -> Option<Self> {
+        let page = Page::read_while(&Cow::from(&document.text), settings, wanted)?;
+        Some(Self { document, page })
     }
 
     /// Reads again what `change` touched to make the text what it is in `document`.
@@ -106,7 +106,14 @@ fn before_the_end(text: &Rope, bytes: Range<usize>, new: String) -> (Range<usize
 
 #[cfg(test)]
 mod tests {
+    use proptest::collection::vec;
+    use proptest::prelude::*;
+    use proptest::sample::select;
+    use tower_lsp::lsp_types::TextDocumentContentChangeEvent;
+
     use super::*;
+    use crate::lsp::document::News;
+    use crate::lsp::position::Encoding;
 
     #[track_caller]
     fn check(text: &str, bytes: Range<usize>, new: &str, moved: Range<usize>) {
@@ -118,6 +125,73 @@ mod tests {
             text
         };
         assert_eq!(made(found, &inserted), made(bytes, new));
+    }
+
+    /// Pieces of notation, and what makes counting hard.
+    const PIECES: [&str; 14] = [
+        "tune: A\n",
+        "# c\n",
+        "meter: 6/8\n",
+        "part A\n",
+        "| 2:0 t h3 |\n",
+        "1:0 ",
+        "\r\n",
+        "\r",
+        "\n",
+        "é",
+        "🎵",
+        "t",
+        ":",
+        "",
+    ];
+
+    fn piece() -> impl Strategy<Value = String> {
+        vec(select(&PIECES), 0..6).prop_map(|pieces| pieces.concat())
+    }
+
+    /// A place, and lengths of what is taken out, in characters.
+    fn edit() -> impl Strategy<Value = (usize, usize, String)> {
+        (0..400_usize, 0..30_usize, piece())
+    }
+
+    proptest! {
+        /// Edits one by one, by positions, are the same as opening what they make.
+        #[test]
+        fn catching_up_is_reading_anew(
+            pieces in vec(piece(), 0..12),
+            edits in vec(vec(edit(), 1..4), 1..6),
+            encoding in select(&[Encoding::Utf8, Encoding::Utf16, Encoding::Utf32]),
+        ) {
+            let (mut plain, settings) = (pieces.concat(), Arc::default());
+            let read = |document: Document| Snapshot::read(document, &settings, || true).unwrap();
+            let mut document = Document::new(&plain, 0);
+            let mut snapshot = read(document.clone());
+            for (version, edits) in (1..).zip(edits) {
+                let mut news = News::None;
+                for (at, length, new) in edits {
+                    let chars: Vec<usize> = plain.char_indices().map(|(at, _)| at).chain([plain.len()]).collect();
+                    // Between the two halves of a line break no position points.
+                    let apart = |at: usize| plain[..at].ends_with('\r') && plain[at..].starts_with('\n');
+                    let first = at % chars.len();
+                    let [start, end] = [first, (first + length).min(chars.len() - 1)].map(|char| {
+                        if apart(chars[char]) { chars[char] - 1 } else { chars[char] }
+                    });
+                    let range = Some(encoding.range(&document.text, start..end));
+                    let edit = TextDocumentContentChangeEvent { range, range_length: None, text: new.clone() };
+                    news = news.then(document.edit(vec![edit], version, encoding).unwrap());
+                    plain.replace_range(start..end, &new);
+                }
+                prop_assert_eq!(document.text.to_string(), plain.as_str());
+                let News::Part(change) = news else { panic!("{news:?}") };
+                snapshot.catch_up(document.clone(), change);
+                let anew = read(Document::new(&plain, version));
+                let told = |snapshot: &Snapshot| -> Vec<_> {
+                    let sheets = snapshot.page.sheets();
+                    sheets.map(|sheet| (sheet.offset, sheet.line, sheet.reading.findings().to_vec())).collect()
+                };
+                prop_assert_eq!(told(&snapshot), told(&anew));
+            }
+        }
     }
 
     #[test]

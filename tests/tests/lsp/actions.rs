@@ -1,0 +1,132 @@
+//! Mends offered and made.
+
+use lope_tests::editor::{Document, Editor, Options, range};
+use lope_tests::tunes::{self, Trouble};
+use serde_json::{Value, json};
+
+use super::{CLEAN, STUMBLE, with};
+
+/// The code actions at `range` when only `kinds` are wanted.
+fn only(editor: &mut Editor, document: &Document, range: Value, kinds: Value) -> Vec<Value> {
+    let context = json!({ "diagnostics": [], "only": kinds });
+    let params = json!({ "textDocument": document.id(), "range": range, "context": context });
+    editor.request("textDocument/codeAction", params).as_array().unwrap().clone()
+}
+
+fn kinds(actions: &[Value]) -> Vec<&str> {
+    actions.iter().map(|action| action["kind"].as_str().unwrap()).collect()
+}
+
+/// Makes the edits of `action` in the document, as an editor does: the last one in the text first.
+fn make(editor: &mut Editor, document: &mut Document, action: &Value) {
+    let edits = &action["edit"]["changes"][&document.uri];
+    let mut edits = edits.as_array().unwrap_or_else(|| panic!("no edits: {action:#}")).clone();
+    edits.reverse();
+    let changes = edits.iter().map(|edit| json!({ "range": edit["range"], "text": edit["newText"] }));
+    let changes: Vec<Value> = changes.collect();
+    editor.change(document, json!(changes));
+}
+
+#[test]
+fn a_quick_fix_mends_the_finding_it_is_offered_for() {
+    let (mut editor, mut document) = with(STUMBLE);
+    let found = editor.diagnostics(&document);
+    let fixes = only(&mut editor, &document, range((4, 20), (4, 20)), json!(["quickfix"]));
+    assert_eq!(fixes[0]["diagnostics"], json!(found));
+    assert_eq!(fixes[0]["isPreferred"], true);
+    let preferred = fixes.iter().filter(|fix| fix["isPreferred"] == true);
+    assert_eq!(preferred.count(), 1);
+    make(&mut editor, &mut document, &fixes[0].clone());
+    assert_eq!(editor.diagnostics(&document), [Value::Null; 0]);
+}
+
+#[test]
+fn away_from_a_finding_nothing_is_offered() {
+    let (mut editor, document) = with(STUMBLE);
+    assert_eq!(editor.actions(&document, range((4, 3), (4, 5)), &[]), [Value::Null; 0]);
+    assert_eq!(editor.actions(&document, range((90, 0), (99, 0)), &[]), [Value::Null; 0]);
+    let (mut editor, document) = with(CLEAN);
+    assert_eq!(editor.actions(&document, range((0, 0), (99, 0)), &[]), [Value::Null; 0]);
+}
+
+#[test]
+fn only_what_is_asked_for_is_offered() {
+    let (mut editor, document) = with(STUMBLE);
+    let mut offered = |wanted: Value| {
+        let actions = only(&mut editor, &document, range((4, 19), (4, 21)), wanted);
+        let mut kinds: Vec<String> = kinds(&actions).into_iter().map(str::to_owned).collect();
+        kinds.dedup();
+        kinds
+    };
+    assert_eq!(offered(json!(["quickfix"])), ["quickfix"]);
+    assert_eq!(offered(json!(["source"])), ["source.fixAll"]);
+    assert_eq!(offered(json!(["source.fixAll"])), ["source.fixAll"]);
+    assert_eq!(offered(json!(["source.fixAll.lope"])), ["source.fixAll.lope"]);
+    assert_eq!(offered(json!(["source.fixAll.other"])), [""; 0]);
+    assert_eq!(offered(json!(["refactor"])), [""; 0]);
+    assert_eq!(offered(json!([])), [""; 0]);
+    assert_eq!(offered(json!(["quickfix", "source.fixAll"])), ["quickfix", "source.fixAll"]);
+}
+
+#[test]
+fn all_at_once_leaves_nothing_that_could_be_mended_safely() {
+    let text: String = (0..20).map(|seed| tunes::tune(seed, 400, Trouble::Often)).collect();
+    let (mut editor, mut document) = with(&text);
+    let before = editor.diagnostics(&document).len();
+    let all = only(&mut editor, &document, range((0, 0), (0, 0)), json!(["source.fixAll"]));
+    assert_eq!(kinds(&all), ["source.fixAll"]);
+    make(&mut editor, &mut document, &all[0].clone());
+    let after = editor.diagnostics(&document);
+    assert!(after.len() < before, "{before} became {}", after.len());
+    assert_eq!(
+        only(&mut editor, &document, range((0, 0), (0, 0)), json!(["source.fixAll"])),
+        [Value::Null; 0]
+    );
+}
+
+#[test]
+fn without_being_asked_all_at_once_is_offered_where_one_is_and_made_when_chosen() {
+    let (mut editor, mut document) = with(&format!("{STUMBLE}\n{STUMBLE}"));
+    let offered = editor.actions(&document, range((4, 19), (4, 21)), &[]);
+    let all = offered.iter().find(|action| action["kind"] == "source.fixAll").unwrap();
+    assert_eq!(all["edit"], Value::Null);
+    let all = editor.request("codeAction/resolve", all.clone());
+    make(&mut editor, &mut document, &all);
+    assert_eq!(editor.diagnostics(&document), [Value::Null; 0]);
+}
+
+#[test]
+fn resolving_what_needs_none_changes_nothing() {
+    let (mut editor, document) = with(STUMBLE);
+    let mut offered = editor.actions(&document, range((4, 19), (4, 21)), &[]);
+    let all = offered.pop().unwrap();
+    for action in offered {
+        assert_eq!(editor.request("codeAction/resolve", action.clone()), action);
+    }
+    editor.close(&document);
+    assert_eq!(editor.request("codeAction/resolve", all.clone()), all);
+}
+
+#[test]
+fn edits_are_for_one_version_where_the_editor_can_check_that() {
+    let mut options = Options::default();
+    options.capabilities["workspace"]["workspaceEdit"] = json!({ "documentChanges": true });
+    let mut editor = Editor::start(options);
+    let document = editor.open("untitled:tune", STUMBLE);
+    let fixes = only(&mut editor, &document, range((4, 19), (4, 21)), json!(["quickfix"]));
+    let changes = &fixes[0]["edit"]["documentChanges"][0];
+    assert_eq!(changes["textDocument"], json!({ "uri": document.uri, "version": 1 }));
+    assert_eq!(fixes[0]["edit"]["changes"], Value::Null);
+}
+
+#[test]
+fn editors_that_send_back_old_findings_or_none_are_served_alike() {
+    let (mut editor, document) = with(STUMBLE);
+    let found = editor.diagnostics(&document);
+    let place = range((4, 19), (4, 21));
+    let offered = editor.actions(&document, place.clone(), &found);
+    assert!(!offered.is_empty());
+    assert_eq!(editor.actions(&document, place.clone(), &[]), offered);
+    let stale = json!({ "range": range((70, 0), (70, 1)), "message": "something else" });
+    assert_eq!(editor.actions(&document, place, &[stale]), offered);
+}

@@ -1,0 +1,52 @@
+//! The language server, tried as an editor meets it: a real process, spoken to over its pipes.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test says what it expects by panicking")]
+
+mod actions;
+mod books;
+mod documents;
+mod findings;
+mod leaving;
+mod messages;
+mod positions;
+mod questions;
+
+use lope_tests::editor::{Document, Editor, Options};
+use serde_json::Value;
+
+/// A tune in which one note breaks the gait, on line 4 (from 0).
+const STUMBLE: &str = "\
+tune: The Loose Shutter
+meter: 6/8
+
+part A
+| 3:0 t 2:0  2:1 t h3 | 3:0 t 2:0  1:0 t 1:2 | 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0-- |
+";
+
+/// A tune without a fault.
+const CLEAN: &str = "\
+tune: The Tight Shutter
+meter: 6/8
+
+part A
+| 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0 t 1:2 | 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0-- |
+";
+
+/// An editor of today with one unsaved document open.
+fn with(text: &str) -> (Editor, Document) {
+    let mut editor = Editor::start(Options::default());
+    let document = editor.open("untitled:tune", text);
+    (editor, document)
+}
+
+/// Each finding as `line:character-line:character rule`, from 0 as the protocol counts.
+fn places(diagnostics: &[Value]) -> Vec<String> {
+    let place = |found: &Value| {
+        let [start, end] = ["start", "end"].map(|end| {
+            let position = &found["range"][end];
+            format!("{}:{}", position["line"], position["character"])
+        });
+        format!("{start}-{end} {}", found["code"].as_str().unwrap_or("no code"))
+    };
+    diagnostics.iter().map(place).collect()
+}
