@@ -27,10 +27,10 @@ struct Line {
 enum Verb {
     Start(start::Start),
     Check(check::Check),
-    Lsp(lsp::Lsp),
     Mend(mend::Mend),
-    Rule(rule::Rule),
     Tidy(tidy::Tidy),
+    Rule(rule::Rule),
+    Lsp(lsp::Lsp),
 }
 
 /// How it went.
@@ -59,10 +59,10 @@ pub fn run() -> ExitCode {
     let done = match Line::parse().verb {
         Verb::Start(start) => start.run(),
         Verb::Check(check) => check.run(),
-        Verb::Lsp(lsp) => return lsp.run(),
         Verb::Mend(mend) => mend.run(),
-        Verb::Rule(rule) => rule.run(),
         Verb::Tidy(tidy) => tidy.run(),
+        Verb::Rule(rule) => rule.run(),
+        Verb::Lsp(lsp) => return lsp.run(),
     };
     match done {
         Ok(outcome) => outcome.into(),
