@@ -1,5 +1,5 @@
 use lope_tune::{
-    Bar, BarId, Duration, Event, EventId, EventKind, How, Meeting, Moment, NoteId, Stroke, Tune,
+    Bar, BarId, Duration, Event, EventId, EventKind, How, Meeting, Moment, Note, NoteId, Stroke, Tune,
 };
 
 use crate::pace::Pace;
@@ -186,6 +186,13 @@ impl<'t> Reader<'t> {
     }
 
     fn notes(&mut self, event: EventId, written: &Event, stroke: Stroke, wake: &mut Wake) -> Fell {
+        // Most of all notes are one string struck on a fall, of which there is nothing to note.
+        if let (Stroke::Fall, [note @ Note { how: How::Strike, .. }]) = (stroke, self.tune.notes_of(written))
+        {
+            wake.sound(note.string, note.fret);
+            wake.strike(Strings::NONE.with(note.string), event);
+            return Fell::Struck;
+        }
         let numbered = || (written.notes.start..).map(NoteId).zip(self.tune.notes_of(written));
         let strikes = numbered().filter(|(_, note)| note.how == How::Strike);
         let struck = strikes.fold(Strings::NONE, |strings, (_, note)| strings.with(note.string));
