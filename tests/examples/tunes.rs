@@ -1,7 +1,8 @@
 //! Writes tunes made to measure, for the benchmarks.
 //!
 //! `tunes file BYTES [one]` prints one file of tunes; `tunes book FOLDER COUNT BYTES [one]` writes a book
-//! of COUNT files of one tune each. With `one`, each file has one finding in it.
+//! of COUNT files of one tune each. With `one`, each file has one finding in it. All are tidy, as a book
+//! is that somebody keeps.
 
 #![allow(clippy::expect_used, reason = "a tool of the benchmarks, run by hand")]
 
@@ -31,11 +32,11 @@ fn main() -> ExitCode {
 
 /// A file in which the last tune has the finding, if one is to be there.
 fn file(bytes: usize, trouble: Trouble) -> String {
-    let clean = tunes::file(1, bytes, Trouble::None);
-    match trouble {
+    let clean = tunes::file(1, loose(bytes), Trouble::None);
+    tidy(&match trouble {
         Trouble::None => clean,
         _ => format!("{clean}\n{}", tunes::tune(0, 1, trouble)),
-    }
+    })
 }
 
 fn book(folder: &Path, count: u64, bytes: usize, trouble: Trouble) {
@@ -43,8 +44,17 @@ fn book(folder: &Path, count: u64, bytes: usize, trouble: Trouble) {
         let shelf = folder.join(format!("shelf-{}", seed / SHELF));
         fs::create_dir_all(&shelf).expect("a folder can be made");
         let path = shelf.join(format!("tune-{seed}.lope"));
-        fs::write(path, tunes::tune(seed, bytes, trouble)).expect("a tune can be written");
+        fs::write(path, tidy(&tunes::tune(seed, loose(bytes), trouble))).expect("a tune can be written");
     }
+}
+
+fn tidy(text: &str) -> String {
+    lope_desk::tidied(text, &lope_desk::Settings::default())
+}
+
+/// How many bytes to write so that tidying, which lines bars up in columns, makes about `bytes` of them.
+const fn loose(bytes: usize) -> usize {
+    bytes * 4 / 5
 }
 
 fn trouble(rest: &[&str]) -> Trouble {

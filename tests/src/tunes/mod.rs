@@ -148,18 +148,18 @@ impl Writer {
         }
     }
 
-    /// `count` bars, four on a line.
+    /// `count` bars, two on a line, as players write them who want a page to be read at a glance.
     fn bars(&mut self, text: &mut String, count: usize, close: Close) {
         for bar in 0..count {
-            if bar % 4 == 0 {
+            if bar % 2 == 0 {
                 text.push('|');
             }
             let last = bar + 1 == count;
-            let again = bar % 4 != 0 && !last && self.dice.once_in(12);
+            let again = bar % 2 != 0 && !last && self.dice.once_in(12);
             let slots =
                 if again { "%".to_owned() } else { self.bar(last && close == Close::Part && self.pickup) };
             let _ = write!(text, " {slots} |");
-            if last || bar % 4 == 3 {
+            if last || bar % 2 == 1 {
                 text.push_str(if self.dice.once_in(24) { " # steady here\n" } else { "\n" });
             }
         }
