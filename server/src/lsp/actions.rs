@@ -77,7 +77,7 @@ fn fix_all_to_resolve(view: View<'_>, kind: CodeActionKind) -> CodeAction {
 }
 
 fn all_edits(view: View<'_>) -> Vec<TextEdit> {
-    view.page().mend_edits().into_iter().map(|edit| view.text_edit(0, edit)).collect()
+    view.page().mend_edits().iter().map(|edit| view.text_edit(0, edit)).collect()
 }
 
 fn is_preferred(action: &CodeAction) -> bool {
@@ -120,7 +120,7 @@ fn quick_fix(
     diagnostic: &Diagnostic,
     preferred: bool,
 ) -> CodeAction {
-    let edits = mend.edits.into_iter().map(|edit| view.text_edit(offset, edit)).collect();
+    let edits = mend.edits.iter().map(|edit| view.text_edit(offset, edit)).collect();
     CodeAction {
         title: mend.title,
         kind: Some(CodeActionKind::QUICKFIX),

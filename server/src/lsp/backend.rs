@@ -8,13 +8,15 @@ use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams,
     DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DocumentSymbolParams, DocumentSymbolResponse, Hover, HoverParams,
-    InitializeParams, InitializeResult, InitializedParams, Registration, WorkspaceFolder,
+    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentSymbolParams, DocumentSymbolResponse, Hover,
+    HoverParams, InitializeParams, InitializeResult, InitializedParams, Registration, TextEdit,
+    WorkspaceFolder,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
 use super::actions::{actions, resolve, to_resolve};
 use super::features::{Features, offer};
+use super::format::format;
 use super::hover::hover;
 use super::incoming::Event;
 use super::outgoing::Outgoing;
@@ -105,6 +107,10 @@ impl LanguageServer for Backend {
         let unresolved = action.clone();
         let resolved = self.session.ask(&url, move |view| Some(resolve(view, action))).await?;
         Ok(resolved.unwrap_or(unresolved))
+    }
+
+    async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        self.session.ask(&params.text_document.uri, |view| Some(format(view))).await
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {

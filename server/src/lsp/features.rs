@@ -78,6 +78,7 @@ pub fn offer(features: &Features) -> InitializeResult {
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         code_action_provider: Some(CodeActionProviderCapability::Options(actions)),
+        document_formatting_provider: Some(OneOf::Left(true)),
         document_symbol_provider: Some(OneOf::Left(true)),
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(folders),

@@ -16,6 +16,7 @@ mod connection;
 mod document;
 mod features;
 mod findings;
+mod format;
 mod frames;
 mod hover;
 mod incoming;

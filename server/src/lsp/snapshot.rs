@@ -79,26 +79,56 @@ impl View<'_> {
         self.features.encoding.offset(&self.snapshot.document.text, position)
     }
 
-    /// An edit whose place counts from `offset`.
-    pub fn text_edit(&self, offset: usize, edit: Edit) -> TextEdit {
-        let start = offset + edit.span.start as usize;
-        let end = offset + edit.span.end as usize;
-        let (bytes, text) = before_the_end(&self.snapshot.document.text, start..end, edit.text);
-        TextEdit { range: self.range(bytes), new_text: text }
+    /// An edit whose place counts from `offset`: as small as it can be.
+    pub fn text_edit(&self, offset: usize, edit: &Edit) -> TextEdit {
+        let text = &self.snapshot.document.text;
+        let bytes = offset + edit.span.start as usize..offset + edit.span.end as usize;
+        let (bytes, new) = before_the_end(text, smallest(text, bytes, &edit.text));
+        TextEdit { range: self.range(bytes), new_text: new }
     }
 }
 
-/// The same edit with its end before the end of the text, where that can be: Kakoune's client misplaces one
-/// that reaches the end. Taking out the last lines, or adding some, can as well be done before the last
-/// line break.
-fn before_the_end(text: &Rope, bytes: Range<usize>, new: String) -> (Range<usize>, String) {
-    let reaches_the_end = bytes.end == text.len_bytes();
-    let Some(before) = bytes.start.checked_sub(1).filter(|_| reaches_the_end) else { return (bytes, new) };
-    let breaks_before = text.get_byte(before) == Some(b'\n');
-    match (bytes.is_empty(), new.strip_suffix('\n')) {
-        (true, Some(line)) if breaks_before => (before..before, format!("\n{line}")),
-        (false, _) if breaks_before && new.is_empty() && text.get_byte(bytes.end - 1) == Some(b'\n') => {
-            (before..bytes.end - 1, new)
+/// Bytes of a text, and what to put in their place.
+type Replacement = (Range<usize>, String);
+
+/// The replacement less what old and new start and end with alike: but no line break is taken apart, since no
+/// position points between its two halves.
+fn smallest(text: &Rope, bytes: Range<usize>, new: &str) -> Replacement {
+    let old = text.get_byte_slice(bytes.clone()).map(Cow::from).unwrap_or_default();
+    let alike = |a: &mut dyn Iterator<Item = char>, b: &mut dyn Iterator<Item = char>| {
+        a.zip(b).take_while(|(a, b)| a == b).map(|(a, _)| a.len_utf8()).sum::<usize>()
+    };
+    let mut head = alike(&mut old.chars(), &mut new.chars());
+    if old[..head].ends_with('\r') {
+        head -= 1;
+    }
+    let (old, new) = (&old[head..], &new[head..]);
+    let mut tail = alike(&mut old.chars().rev(), &mut new.chars().rev());
+    if old[old.len() - tail..].starts_with('\n') && old[..old.len() - tail].ends_with('\r') {
+        tail -= 1;
+    }
+    let start = bytes.start + head;
+    (start..start + old.len() - tail, new[..new.len() - tail].to_owned())
+}
+
+/// The same replacement with its end before the end of the text, where that can be: Kakoune's client
+/// misplaces one that reaches the end. Taking out the last lines, or adding some, can as well be done before
+/// the last line break.
+fn before_the_end(text: &Rope, (bytes, new): Replacement) -> Replacement {
+    let is_at = |end: usize, what: &str| {
+        let slice = end.checked_sub(what.len()).and_then(|start| text.get_byte_slice(start..end));
+        slice.is_some_and(|slice| slice == what)
+    };
+    let size = text.len_bytes();
+    let Some(ending) = ["\r\n", "\n"].into_iter().find(|ending| is_at(bytes.start, ending)) else {
+        return (bytes, new);
+    };
+    let before = bytes.start - ending.len();
+    match new.strip_suffix(ending) {
+        _ if bytes.end < size => (bytes, new),
+        Some(lines) if bytes.is_empty() => (before..before, format!("{ending}{lines}")),
+        None if new.is_empty() && bytes.len() >= ending.len() && is_at(size, ending) => {
+            (before..size - ending.len(), new)
         }
         _ => (bytes, new),
     }
@@ -114,18 +144,6 @@ mod tests {
     use super::*;
     use crate::lsp::document::News;
     use crate::lsp::position::Encoding;
-
-    #[track_caller]
-    fn check(text: &str, bytes: Range<usize>, new: &str, moved: Range<usize>) {
-        let (found, inserted) = before_the_end(&Rope::from_str(text), bytes.clone(), new.to_owned());
-        assert_eq!(found, moved);
-        let made = |bytes: Range<usize>, new: &str| {
-            let mut text = text.to_owned();
-            text.replace_range(bytes, new);
-            text
-        };
-        assert_eq!(made(found, &inserted), made(bytes, new));
-    }
 
     /// Pieces of notation, and what makes counting hard.
     const PIECES: [&str; 14] = [
@@ -194,13 +212,51 @@ mod tests {
         }
     }
 
+    /// Checks that `change` makes the same text of `text` as the replacement it is given, which is smaller or
+    /// ends earlier.
+    #[track_caller]
+    fn check(
+        change: impl Fn(&Rope, Replacement) -> Replacement,
+        text: &str,
+        given: (Range<usize>, &str),
+        made: (Range<usize>, &str),
+    ) {
+        let (given, made) = ((given.0, given.1.to_owned()), (made.0, made.1.to_owned()));
+        assert_eq!(change(&Rope::from_str(text), given.clone()), made);
+        let after =
+            |(bytes, new): Replacement| format!("{}{new}{}", &text[..bytes.start], &text[bytes.end..]);
+        assert_eq!(after(made), after(given));
+    }
+
+    #[test]
+    fn an_edit_is_as_small_as_it_can_be() {
+        let smallest = |text: &Rope, (bytes, new): Replacement| smallest(text, bytes, &new);
+        check(smallest, "a\n\n\n\nb", (1..5, "\n\n"), (3..5, ""));
+        check(smallest, "a  b", (1..3, " "), (2..3, ""));
+        check(smallest, "a b", (1..2, "  "), (2..2, " "));
+        check(smallest, "é", (0..2, "è"), (0..2, "è"));
+        check(smallest, "a b", (1..2, " "), (2..2, ""));
+        check(smallest, "a\r\n\r\nb", (1..5, "\r\n"), (3..5, ""));
+        check(smallest, "a\r\nb", (1..3, "\n"), (1..3, "\n"));
+        check(smallest, "a\r\nb", (1..3, "\r"), (1..3, "\r"));
+        check(smallest, "a\nb", (1..2, "\r\n"), (1..1, "\r"));
+    }
+
     #[test]
     fn an_edit_ends_before_the_end_of_the_text_where_it_can() {
-        check("a\n\n\n", 2..4, "", 1..3);
-        check("a\n", 2..2, "b\n", 1..1);
-        check("a\nb", 0..1, "c", 0..1);
-        check("a\nb", 2..3, "c", 2..3);
-        check("a", 1..1, "\n", 1..1);
-        check("\n", 0..1, "", 0..1);
+        check(before_the_end, "a\n\n\n", (2..4, ""), (1..3, ""));
+        check(before_the_end, "a\r\n\r\n", (3..5, ""), (1..3, ""));
+        check(before_the_end, "a\n", (2..2, "b\n"), (1..1, "\nb"));
+        check(before_the_end, "a\r\n", (3..3, "b\r\n"), (1..1, "\r\nb"));
+        for (text, bytes, new) in [
+            ("a\nb", 0..1, "c"),
+            ("a\nb", 2..3, "c"),
+            ("a", 1..1, "\n"),
+            ("\n", 0..1, ""),
+            ("a\n  ", 2..4, ""),
+            ("a\r\n\n", 3..4, ""),
+        ] {
+            check(before_the_end, text, (bytes.clone(), new), (bytes, new));
+        }
     }
 }

@@ -4,7 +4,7 @@ use lope_tests::editor::{Document, Editor, Options, range};
 use lope_tests::tunes::{self, Trouble};
 use serde_json::{Value, json};
 
-use super::{CLEAN, STUMBLE, with};
+use super::{CLEAN, STUMBLE, make_edits, with};
 
 /// The code actions at `range` when only `kinds` are wanted.
 fn only(editor: &mut Editor, document: &Document, range: Value, kinds: Value) -> Vec<Value> {
@@ -17,14 +17,10 @@ fn kinds(actions: &[Value]) -> Vec<&str> {
     actions.iter().map(|action| action["kind"].as_str().unwrap()).collect()
 }
 
-/// Makes the edits of `action` in the document, as an editor does: the last one in the text first.
+/// Makes what `action` says in the document.
 fn make(editor: &mut Editor, document: &mut Document, action: &Value) {
-    let edits = &action["edit"]["changes"][&document.uri];
-    let mut edits = edits.as_array().unwrap_or_else(|| panic!("no edits: {action:#}")).clone();
-    edits.reverse();
-    let changes = edits.iter().map(|edit| json!({ "range": edit["range"], "text": edit["newText"] }));
-    let changes: Vec<Value> = changes.collect();
-    editor.change(document, json!(changes));
+    let edits = action["edit"]["changes"][&document.uri].as_array();
+    make_edits(editor, document, edits.unwrap_or_else(|| panic!("no edits: {action:#}")));
 }
 
 #[test]

@@ -6,13 +6,14 @@ mod actions;
 mod books;
 mod documents;
 mod findings;
+mod formatting;
 mod leaving;
 mod messages;
 mod positions;
 mod questions;
 
 use lope_tests::editor::{Document, Editor, Options};
-use serde_json::Value;
+use serde_json::{Value, json};
 
 /// A tune in which one note breaks the gait, on line 4 (from 0).
 const STUMBLE: &str = "\
@@ -20,7 +21,7 @@ tune: The Loose Shutter
 meter: 6/8
 
 part A
-| 3:0 t 2:0  2:1 t h3 | 3:0 t 2:0  1:0 t 1:2 | 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0-- |
+| 3:0 t 2:0  2:1 t h3 | 3:0 t 2:0  1:0 t 1:2 | 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0- - |
 ";
 
 /// A tune without a fault.
@@ -29,7 +30,7 @@ tune: The Tight Shutter
 meter: 6/8
 
 part A
-| 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0 t 1:2 | 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0-- |
+| 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0 t 1:2 | 3:0 t 2:0  2:1 t 2:3 | 3:0 t 2:0  1:0- - |
 ";
 
 /// An editor of today with one unsaved document open.
@@ -49,4 +50,11 @@ fn places(diagnostics: &[Value]) -> Vec<String> {
         format!("{start}-{end} {}", found["code"].as_str().unwrap_or("no code"))
     };
     diagnostics.iter().map(place).collect()
+}
+
+/// Makes `edits` in the document, as an editor does: the last one in the text first.
+fn make_edits(editor: &mut Editor, document: &mut Document, edits: &[Value]) {
+    let changes = edits.iter().rev().map(|edit| json!({ "range": edit["range"], "text": edit["newText"] }));
+    let changes: Vec<Value> = changes.collect();
+    editor.change(document, json!(changes));
 }
