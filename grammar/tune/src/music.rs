@@ -92,6 +92,13 @@ pub enum SectionKind {
     Phrase,
 }
 
+impl Section {
+    /// Whether its first bar is a pickup.
+    pub const fn has_pickup(&self) -> bool {
+        matches!(self.kind, SectionKind::Part { pickup: true, .. })
+    }
+}
+
 /// A bar as written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bar {

@@ -1,7 +1,7 @@
 use std::ops::Range;
 
 use crate::order::{DEEPEST, LONGEST};
-use crate::{BarContent, BarId, Duration, EventKind, How, Moment, NoteId, Pitch, Section, SectionId, Tune};
+use crate::{BarContent, BarId, Duration, EventKind, How, Moment, NoteId, Pitch, SectionId, Tune};
 
 /// What sounds when a tune is played through once: repeats, endings, phrases and order unfolded.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -127,12 +127,6 @@ impl Unfolding<'_> {
         self.inside.push(id);
         self.section(id);
         self.inside.pop();
-    }
-}
-
-impl Section {
-    const fn has_pickup(&self) -> bool {
-        matches!(self.kind, crate::SectionKind::Part { pickup: true, .. })
     }
 }
 

@@ -313,6 +313,9 @@ impl Reader<'_> {
         let alternate = how.is_slur() && string != 0 && before != Fingered::String(string);
         if (1..=4).contains(&string) {
             self.voice.fingered = Fingered::String(string);
+        } else if string == 0 && how.is_slur() {
+            // It goes on where the hand was, wherever that turns out to be.
+            self.voice.fingered = before;
         }
         let span = marks.last().map_or(head.span, |last| head.span.cover(last.span));
         self.source.notes.push(span);
