@@ -2,7 +2,6 @@
 
 use std::sync::Arc;
 
-use tokio::sync::mpsc::UnboundedSender;
 use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
@@ -18,7 +17,6 @@ use super::actions::{actions, resolve, to_resolve};
 use super::features::{Features, offer};
 use super::format::format;
 use super::hover::hover;
-use super::incoming::Event;
 use super::outgoing::Outgoing;
 use super::parent;
 use super::session::Session;
@@ -29,13 +27,12 @@ use crate::config::FILE_NAME;
 pub struct Backend {
     client: Client,
     session: Arc<Session>,
-    events: UnboundedSender<Event>,
 }
 
 impl Backend {
-    /// Handlers that speak to `client`, send findings to `out`, and tell `events` when the client is gone.
-    pub fn new(client: Client, out: Outgoing, events: UnboundedSender<Event>) -> Self {
-        Self { client, session: Arc::new(Session::new(out)), events }
+    /// Handlers that ask things of `client` and send findings to `out`.
+    pub fn new(client: Client, out: Outgoing) -> Self {
+        Self { client, session: Arc::new(Session::new(out)) }
     }
 }
 
@@ -43,7 +40,7 @@ impl Backend {
 impl LanguageServer for Backend {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
         if let Some(client) = params.process_id {
-            tokio::spawn(parent::watch(client, self.events.clone()));
+            tokio::spawn(parent::follow(client, self.session.out.clone()));
         }
         self.session.books.set_folders(&folders(&params));
         let features = Features::new(&params.capabilities);

@@ -5,98 +5,100 @@
 //! handlers at once and does not survive one that panics. Its service does not depend on that loop; this
 //! one stands in for it.
 //!
-//! Each handler is polled once before the next message is looked at. What it does before its first await
-//! is therefore done in the order of the messages, whatever happens after it.
+//! Each handler is polled once, here, before the next message is looked at. What it does before its first
+//! await is therefore done in the order of the messages; what it does after is left to the runtime.
 
 use std::any::Any;
-use std::future::{Future, poll_fn};
+use std::future::Future;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
+use std::task::{Context, Poll, Waker};
 use std::time::Duration;
 
-use futures_util::{FutureExt, SinkExt, StreamExt, poll};
-use tokio::sync::mpsc::UnboundedReceiver;
+use futures_util::{FutureExt, SinkExt, StreamExt};
+use tokio::runtime::Runtime;
 use tokio::task::JoinSet;
 use tokio::time::timeout;
 use tower_lsp::jsonrpc::{Error, Id, Request, Response};
 use tower_lsp::{ClientSocket, LanguageServer, LspService};
 use tower_service::Service;
 
-use super::incoming::Event;
 use super::message::Message;
 use super::outgoing::{Body, Outgoing};
 
 /// How long handlers may go on after the end of input.
 const GRACE: Duration = Duration::from_secs(1);
 
-/// Serves `events` until the client leaves. The status is 0 when it had asked for a shutdown, else 1
+/// Serves `messages` until the client leaves. The status is 0 when it had asked for a shutdown, else 1
 /// (Language Server Protocol 3.17, "Exit Notification").
-pub async fn serve<S: LanguageServer>(
+pub fn serve<S: LanguageServer>(
+    runtime: &Runtime,
     mut service: LspService<S>,
     socket: ClientSocket,
-    mut events: UnboundedReceiver<Event>,
-    out: Outgoing,
+    messages: impl Iterator<Item = Message>,
+    out: &Outgoing,
 ) -> ExitCode {
+    let _entered = runtime.enter();
     let (mut asked, mut answers) = socket.split();
     let to_client = out.clone();
-    tokio::spawn(async move {
+    runtime.spawn(async move {
         while let Some(request) = asked.next().await {
             to_client.send(Body::new(&request));
         }
     });
     let mut shut_down = false;
     let mut handlers = JoinSet::new();
-    while let Some(event) = events.recv().await {
+    for message in messages {
         while handlers.try_join_next().is_some() {}
-        match event {
-            Event::Message(Message::Request(request)) => match request.method() {
-                "exit" => break,
-                method => {
-                    shut_down |= method == "shutdown";
-                    let mut answer = Box::pin(handle(&mut service, request).await);
-                    if let std::task::Poll::Ready(answer) = poll!(&mut answer) {
-                        answer.inspect(|answer| out.send(Body::new(answer)));
-                    } else {
+        match message {
+            Message::Request(request) if request.method() == "exit" => return status(shut_down),
+            Message::Request(request) => {
+                shut_down |= request.method() == "shutdown";
+                let mut answer = Box::pin(handle(&mut service, request));
+                match answer.as_mut().poll(&mut Context::from_waker(Waker::noop())) {
+                    Poll::Ready(answer) => send(out, answer),
+                    Poll::Pending => {
                         let out = out.clone();
-                        handlers.spawn(async move {
-                            drop(answer.await.inspect(|answer| out.send(Body::new(answer))))
-                        });
+                        handlers.spawn(async move { send(&out, answer.await) });
                     }
                 }
-            },
-            // The only error is that the service has seen `exit`, which this loop keeps from it.
-            Event::Message(Message::Response(response)) => drop(answers.send(response).await),
-            Event::EndOfInput => {
-                let all = async { while handlers.join_next().await.is_some() {} };
-                let _ = timeout(GRACE, all).await;
-                break;
             }
-            Event::ClientGone => break,
+            // The service takes answers at once. It refuses them after `exit`, which never reaches it.
+            Message::Response(response) => drop(answers.send(response).now_or_never()),
         }
     }
+    let all = async { while handlers.join_next().await.is_some() {} };
+    let _ = runtime.block_on(async { timeout(GRACE, all).await });
+    status(shut_down)
+}
+
+const fn status(shut_down: bool) -> ExitCode {
     if shut_down { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
+fn send(out: &Outgoing, answer: Option<Response>) {
+    answer.inspect(|answer| out.send(Body::new(answer)));
+}
+
 /// Has the service handle `request`. The future it returns is the handler's, and never panics.
-async fn handle<S: LanguageServer>(
+fn handle<S: LanguageServer>(
     service: &mut LspService<S>,
     request: Request,
 ) -> impl Future<Output = Option<Response>> + Send + 'static {
     let id = request.id().cloned();
-    let handler = match refuse(&request) {
-        Some(refusal) => Err(refusal),
+    let handler = match refusal(&request) {
+        Some(refusal) => Err(Some(refusal)),
         None => {
-            let ready = poll_fn(|context| service.poll_ready(context)).await;
             let request = if request.method() == "shutdown" { without_params(request) } else { request };
-            catch_unwind(AssertUnwindSafe(|| ready.map(|()| service.call(request))))
+            // The service is always ready: it waits for nothing, and `exit` never reaches it.
+            catch_unwind(AssertUnwindSafe(|| service.call(request)))
                 .map_err(|panic| failure(id.clone(), &*panic))
         }
     };
     async move {
         match handler {
             Err(answer) => answer,
-            Ok(Err(_)) => None,
-            Ok(Ok(handler)) => match AssertUnwindSafe(handler).catch_unwind().await {
+            Ok(handler) => match AssertUnwindSafe(handler).catch_unwind().await {
                 Ok(answer) => answer.unwrap_or_default(),
                 Err(panic) => failure(id, &*panic),
             },
@@ -105,10 +107,10 @@ async fn handle<S: LanguageServer>(
 }
 
 /// The answer to a request that the service would leave without one.
-fn refuse(request: &Request) -> Option<Option<Response>> {
+fn refusal(request: &Request) -> Option<Response> {
     let optional = request.method().starts_with("$/");
     let id = request.id().filter(|_| optional)?;
-    Some(Some(Response::from_error(id.clone(), Error::method_not_found())))
+    Some(Response::from_error(id.clone(), Error::method_not_found()))
 }
 
 /// `request` as the service wants one that has no parameters: some clients send `null` all the same.
@@ -164,7 +166,7 @@ mod tests {
         let runtime = Builder::new_current_thread().build().unwrap();
         let answer = |request: &&str| {
             let request = serde_json::from_str(request).unwrap();
-            let answer = runtime.block_on(async { handle(&mut service, request).await.await });
+            let answer = runtime.block_on(handle(&mut service, request));
             serde_json::to_value(answer).unwrap()
         };
         requests.iter().map(answer).collect()

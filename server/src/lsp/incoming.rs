@@ -1,50 +1,52 @@
-//! The way from the client: one thread reads standard input, however slow or broken it comes.
+//! The way from the client: messages one after another, however slow or broken the bytes come.
 
-use std::io::{self, Read};
-use std::thread;
-
-use tokio::sync::mpsc::UnboundedSender;
+use std::io::{ErrorKind, Read};
 
 use super::frames::Frames;
 use super::message::{Message, read_message};
 
-/// What can happen to the server.
-#[derive(Debug)]
-pub enum Event {
-    /// The client says something.
-    Message(Message),
-    /// The client has closed its end.
-    EndOfInput,
-    /// The process that the client named as its own is gone.
-    ClientGone,
+/// The messages in `input`, up to its end. What is none is written to the log and passed over.
+pub struct Incoming<R> {
+    input: R,
+    frames: Frames,
+    chunk: Vec<u8>,
 }
 
-/// Starts the thread that reads messages from `input` and sends them on in their order.
-pub fn read_from(input: impl Read + Send + 'static, events: UnboundedSender<Event>) -> io::Result<()> {
-    thread::Builder::new().name("from client".to_owned()).spawn(move || {
-        read(input, &events);
-        // Without a receiver the server has left already.
-        let _ = events.send(Event::EndOfInput);
-    })?;
-    Ok(())
-}
+impl<R: Read> Incoming<R> {
+    /// The messages in `input`.
+    pub fn new(input: R) -> Self {
+        Self { input, frames: Frames::default(), chunk: vec![0; 1 << 16] }
+    }
 
-fn read(mut input: impl Read, events: &UnboundedSender<Event>) {
-    let mut frames = Frames::default();
-    let mut chunk = vec![0; 1 << 16];
-    loop {
-        match input.read(&mut chunk) {
-            Ok(0) => return,
-            Ok(length) => frames.feed(&chunk[..length]),
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return eprintln!("lope lsp: standard input: {error}"),
+    /// Waits for more bytes; false at the end.
+    fn read(&mut self) -> bool {
+        loop {
+            match self.input.read(&mut self.chunk) {
+                Ok(0) => return false,
+                Ok(length) => {
+                    self.frames.feed(&self.chunk[..length]);
+                    return true;
+                }
+                Err(error) if error.kind() == ErrorKind::Interrupted => {}
+                Err(error) => {
+                    eprintln!("lope lsp: standard input: {error}");
+                    return false;
+                }
+            }
         }
-        while let Some(message) = frames.next(read_message) {
-            // An error in sending says that the server has left already.
-            match message.map(|message| events.send(Event::Message(message))) {
-                Ok(Ok(())) => {}
-                Ok(Err(_)) => return,
-                Err(problem) => eprintln!("lope lsp: passed over what is no message: {problem}"),
+    }
+}
+
+impl<R: Read> Iterator for Incoming<R> {
+    type Item = Message;
+
+    fn next(&mut self) -> Option<Message> {
+        loop {
+            match self.frames.next(read_message) {
+                Some(Ok(message)) => return Some(message),
+                Some(Err(problem)) => eprintln!("lope lsp: passed over what is no message: {problem}"),
+                None if self.read() => {}
+                None => return None,
             }
         }
     }

@@ -1,9 +1,10 @@
 //! `lope lsp`: the language server.
 //!
-//! Bytes come in by [`incoming`], become messages by [`frames`] and [`message`], and are handled in their
-//! order by [`connection`]; [`outgoing`] takes what there is to say. [`backend`] is the list of what the
-//! server knows to do. Its handlers only translate: from the protocol, one question to the desk, to the
-//! protocol. Texts are kept by [`document`], and read off the async thread by [`open_file`].
+//! Bytes become messages by way of [`frames`], [`message`] and [`incoming`], and are handled in their order
+//! by [`connection`]; [`outgoing`] takes what there is to say. [`backend`] is the list of what the server
+//! knows to do. Its handlers only translate: from the protocol, one question to the desk, to the protocol.
+//! A [`session`] holds the open files; an [`open_file`] takes edits at once, and is read on a thread of its
+//! own.
 //!
 //! Nothing but frames goes to standard output; what the log should hold goes to standard error.
 
@@ -35,10 +36,10 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use tokio::runtime::{Builder, Runtime};
-use tokio::sync::mpsc::unbounded_channel;
 use tower_lsp::LspService;
 
 use self::backend::Backend;
+use self::incoming::Incoming;
 use self::outgoing::Outgoing;
 
 /// How many texts are read at the same time.
@@ -50,23 +51,19 @@ const LAST_WORDS: Duration = Duration::from_secs(1);
 /// Serves the client on standard input and output until it leaves. The status is 0 when it had asked for a
 /// shutdown, 1 when it had not, 2 when the server could not start.
 pub fn serve() -> ExitCode {
-    match Builder::new_current_thread().enable_time().max_blocking_threads(READERS).build() {
-        Ok(runtime) => serve_on(runtime),
+    // One thread reads and handles messages, one writes; the runtime's waits for what handlers wait for.
+    let runtime =
+        Builder::new_multi_thread().worker_threads(1).max_blocking_threads(READERS).enable_time().build();
+    match runtime.and_then(|runtime| Ok((runtime, Outgoing::to_stdout()?))) {
+        Ok((runtime, out)) => serve_on(runtime, &out),
         Err(error) => could_not_start(&error),
     }
 }
 
-fn serve_on(runtime: Runtime) -> ExitCode {
-    let (events, coming) = unbounded_channel();
-    let out = match Outgoing::to_stdout() {
-        Ok(out) => out,
-        Err(error) => return could_not_start(&error),
-    };
-    if let Err(error) = incoming::read_from(io::stdin(), events.clone()) {
-        return could_not_start(&error);
-    }
-    let (service, socket) = LspService::new(|client| Backend::new(client, out.clone(), events));
-    let status = runtime.block_on(connection::serve(service, socket, coming, out.clone()));
+fn serve_on(runtime: Runtime, out: &Outgoing) -> ExitCode {
+    let (service, socket) = LspService::new(|client| Backend::new(client, out.clone()));
+    let messages = Incoming::new(io::stdin());
+    let status = connection::serve(&runtime, service, socket, messages, out);
     out.finish(LAST_WORDS);
     // A text may still be being read, and nobody waits for it any more.
     runtime.shutdown_background();

@@ -3,23 +3,25 @@
 //! A client that dies takes its end of standard input with it, unless another process holds that open.
 //! So the process it named is looked for as well.
 
+use std::process::exit;
 use std::time::Duration;
 
-use tokio::sync::mpsc::UnboundedSender;
 use tokio::time::sleep;
 
-use super::incoming::Event;
+use super::LAST_WORDS;
+use super::outgoing::Outgoing;
 
 /// How often to look.
 const PAUSE: Duration = Duration::from_secs(2);
 
-/// Waits until the process numbered `id` is gone and says so.
-pub async fn watch(id: u32, events: UnboundedSender<Event>) {
+/// Ends the program once the process numbered `id` is gone. Nothing less would: the thread that reads waits
+/// for input that may never come.
+pub async fn follow(id: u32, out: Outgoing) {
     while lives(id) {
         sleep(PAUSE).await;
     }
-    // Without a receiver the server has left already.
-    let _ = events.send(Event::ClientGone);
+    out.finish(LAST_WORDS);
+    exit(1);
 }
 
 #[cfg(unix)]

@@ -85,7 +85,7 @@ impl Session {
     }
 
     /// What `answer` says of the file at `url` as it is when its turn comes; nothing for a file that is not
-    /// open. The answer is made off the async thread, and not at all once nobody waits for it.
+    /// open. The answer is made on a thread for reading, and not at all once nobody waits for it.
     ///
     /// # Errors
     /// When the answer panics.
