@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use lope_desk::{Finding, Level, Reading, Sheet};
+use lope_desk::{Finding, Level, Reading, Sheet, is_kept, same_title, same_titles};
 use serde::{Serialize, Serializer};
 use tower_lsp::lsp_types::notification::{Notification, PublishDiagnostics};
 use tower_lsp::lsp_types::{
@@ -19,6 +19,8 @@ pub const SOURCE: &str = "lope";
 #[derive(Default)]
 pub struct Findings {
     tunes: Vec<Found>,
+    /// The tunes whose title an earlier one of the file has, each with that one: by their places.
+    shared_titles: Vec<(usize, usize)>,
 }
 
 /// The diagnostics of a tune.
@@ -27,6 +29,8 @@ struct Found {
     /// The line of the file at which the tune starts.
     line: u32,
     diagnostics: Vec<Diagnostic>,
+    /// That an earlier tune has the same title.
+    same_title: Option<Diagnostic>,
 }
 
 impl Findings {
@@ -40,8 +44,17 @@ impl Findings {
         let tail = old.iter().rev().zip(new.iter().rev()).take_while(same).count();
         let fresh = new[..new.len() - tail].iter().map(|sheet| Found::new(view, *sheet));
         let fresh: Vec<Found> = fresh.collect();
-        self.tunes.splice(head..self.tunes.len() - tail, fresh);
+        let stale = head..self.tunes.len() - tail;
+        let renamed = !fresh.iter().map(Found::title).eq(self.tunes[stale.clone()].iter().map(Found::title));
+        self.tunes.splice(stale, fresh);
         self.tunes.iter_mut().zip(&sheets).for_each(|(found, sheet)| found.move_to(sheet.line));
+        if renamed {
+            self.shared_titles = same_titles(self.tunes.iter().map(Found::title));
+        }
+        self.tunes.iter_mut().for_each(|found| found.same_title = None);
+        for &(later, first) in &self.shared_titles {
+            self.tunes[later].same_title = same_title_diagnostic(view, sheets[later], sheets[first]);
+        }
     }
 
     /// The notification that shows them for `version` of the file at `url`.
@@ -53,7 +66,16 @@ impl Findings {
 impl Found {
     fn new(view: View<'_>, sheet: Sheet<'_>) -> Self {
         let diagnostics = sheet.reading.findings().iter().map(|finding| diagnostic(view, sheet, finding));
-        Self { reading: Arc::clone(sheet.reading), line: sheet.line, diagnostics: diagnostics.collect() }
+        Self {
+            reading: Arc::clone(sheet.reading),
+            line: sheet.line,
+            diagnostics: diagnostics.collect(),
+            same_title: None,
+        }
+    }
+
+    fn title(&self) -> &str {
+        &self.reading.tune().header.title
     }
 
     fn move_to(&mut self, line: u32) {
@@ -79,7 +101,8 @@ struct All<'f>(&'f [Found]);
 
 impl Serialize for All<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_seq(self.0.iter().flat_map(|found| &found.diagnostics))
+        serializer
+            .collect_seq(self.0.iter().flat_map(|found| found.same_title.iter().chain(&found.diagnostics)))
     }
 }
 
@@ -115,6 +138,15 @@ pub fn diagnostic(view: View<'_>, sheet: Sheet<'_>, finding: &Finding) -> Diagno
         related_information: related.filter(|related| !related.is_empty()),
         ..Diagnostic::default()
     }
+}
+
+/// That the tune of `sheet` has the title of `first`, an earlier one; none where that may be so.
+fn same_title_diagnostic(view: View<'_>, sheet: Sheet<'_>, first: Sheet<'_>) -> Option<Diagnostic> {
+    let reading = sheet.reading;
+    let line = view.range(first.bytes(first.reading.title_span()?)).start.line + 1;
+    let finding = same_title(reading.settings(), reading.title_span()?, &format!("line {line}"))?;
+    let kept = is_kept(reading.text(), reading.tree(), finding.rule, finding.span);
+    (!kept).then(|| diagnostic(view, sheet, &finding))
 }
 
 /// A level in the protocol's terms.

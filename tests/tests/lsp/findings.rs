@@ -5,7 +5,7 @@ use lope_tests::editor::{Editor, Options};
 use lope_tests::tunes::{self, Trouble};
 use serde_json::{Value, json};
 
-use super::{STUMBLE, with};
+use super::{CLEAN, STUMBLE, places, with};
 
 #[test]
 fn a_finding_says_what_where_how_bad_and_by_which_rule() {
@@ -35,6 +35,25 @@ fn other_places_are_told_to_editors_that_show_them() {
     if let Some(related) = related(Options::default()) {
         assert_eq!(related[0]["location"]["uri"], "untitled:a");
     }
+}
+
+#[test]
+fn a_title_that_an_earlier_tune_has_is_found_for_as_long_as_it_has() {
+    let text = format!("{CLEAN}\n{}\n{CLEAN}", CLEAN.replace("Tight", "Third"));
+    let (mut editor, mut document) = with(&text);
+    let found = editor.diagnostics(&document);
+    assert_eq!(places(&found), ["12:6-12:23 same-title"]);
+    assert_eq!(found[0]["message"], "another tune has this title: see line 1");
+    editor.edit(&mut document, (0, 0), (0, 0), "# The first\n");
+    let found = editor.diagnostics(&document);
+    assert_eq!(places(&found), ["13:6-13:23 same-title"]);
+    assert_eq!(found[0]["message"], "another tune has this title: see line 2");
+    editor.edit(&mut document, (7, 10), (7, 15), "Tight");
+    assert_eq!(places(&editor.diagnostics(&document)), ["7:6-7:23 same-title", "13:6-13:23 same-title"]);
+    editor.edit(&mut document, (1, 10), (1, 15), "Loose");
+    assert_eq!(places(&editor.diagnostics(&document)), ["13:6-13:23 same-title"]);
+    editor.edit(&mut document, (13, 23), (13, 23), " # keep same-title: two settings");
+    assert_eq!(editor.diagnostics(&document), [Value::Null; 0]);
 }
 
 /// What is found and what would mend it, as `lope check --as json` and as an editor are told, to compare.
