@@ -1,6 +1,6 @@
 //! Text no player would write on purpose: a clear message, an end, and nothing lost.
 
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
 use lope_tests::book::Book;
 use serde_json::Value;
