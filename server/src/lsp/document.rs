@@ -13,6 +13,8 @@ pub struct Document {
     pub text: Rope,
     /// The client's number for it.
     pub version: i32,
+    /// Our own number for it, which counts what happens to it since it was opened.
+    pub edition: u64,
 }
 
 /// What happened to a text.
@@ -41,7 +43,7 @@ impl News {
 impl Document {
     /// A document just opened.
     pub fn new(text: &str, version: i32) -> Self {
-        Self { text: Rope::from_str(text), version }
+        Self { text: Rope::from_str(text), version, edition: 0 }
     }
 
     /// Makes the edits in their order, each in the text the one before it left, and says what happened. An
@@ -52,6 +54,7 @@ impl Document {
             return Err(format!("version {version} comes after version {}", self.version));
         }
         self.version = version;
+        self.edition += 1;
         Ok(edits.into_iter().fold(News::None, |news, edit| news.then(self.edit_once(&edit, encoding))))
     }
 

@@ -35,6 +35,8 @@ struct Now {
     news: News,
     /// A check is on its way and will find the newest text.
     check_waits: bool,
+    /// The edition whose findings were sent last.
+    told: Option<u64>,
     closed: bool,
 }
 
@@ -42,7 +44,7 @@ impl OpenFile {
     /// A file just opened.
     pub fn new(url: Url, text: &str, version: i32) -> Self {
         let document = Document::new(text, version);
-        let now = Now { document, news: News::All, check_waits: false, closed: false };
+        let now = Now { document, news: News::All, check_waits: false, told: None, closed: false };
         Self { url, now: Mutex::new(now), snapshot: Mutex::default(), findings: Mutex::default() }
     }
 
@@ -75,20 +77,30 @@ impl OpenFile {
         out.send(notification(&self.url, Some(version), &[(); 0]));
     }
 
-    /// The next reading starts anew: the file's settings may be others.
+    /// The next reading starts anew, as if the text were another: the file's settings may be.
     pub fn forget(&self) {
-        lock(&self.now).news = News::All;
+        let mut now = lock(&self.now);
+        now.news = News::All;
+        now.document.edition += 1;
     }
 
     /// Reads the newest text and sends what is found in it, unless a newer one has come meanwhile: a check
     /// of that is then on its way.
     pub fn check(&self, session: &Session) {
-        lock(&self.now).check_waits = false;
+        {
+            let mut now = lock(&self.now);
+            now.check_waits = false;
+            // The check before may have read this edition already.
+            if now.told == Some(now.document.edition) {
+                return;
+            }
+        }
         let found = catch_unwind(AssertUnwindSafe(|| self.with_view(session, |view| self.findings(view))));
-        let Some((version, body)) = found.unwrap_or_else(|_| Some(self.failed())) else { return };
-        let now = lock(&self.now);
-        if !now.closed && now.document.version == version {
+        let Some((edition, body)) = found.unwrap_or_else(|_| Some(self.failed())) else { return };
+        let mut now = lock(&self.now);
+        if !now.closed && now.document.edition == edition {
             session.out.send(body);
+            now.told = Some(edition);
         }
     }
 
@@ -134,16 +146,16 @@ impl OpenFile {
         }
     }
 
-    fn findings(&self, view: View<'_>) -> (i32, Body) {
-        let version = view.snapshot.document.version;
+    fn findings(&self, view: View<'_>) -> (u64, Body) {
+        let Document { version, edition, .. } = view.snapshot.document;
         let mut findings = lock(&self.findings);
         findings.catch_up(view);
-        (version, findings.notification(&self.url, version))
+        (edition, findings.notification(&self.url, version))
     }
 
     /// What to send when reading the file has failed by a mistake of ours: the findings sent last may no
     /// longer hold, and the player should know why there are no new ones.
-    fn failed(&self) -> (i32, Body) {
+    fn failed(&self) -> (u64, Body) {
         let message = "lope made a mistake of its own here and cannot check this file; its log says more";
         let mistake = Diagnostic {
             severity: Some(DiagnosticSeverity::ERROR),
@@ -151,8 +163,8 @@ impl OpenFile {
             message: message.to_owned(),
             ..Diagnostic::default()
         };
-        let version = lock(&self.now).document.version;
-        (version, notification(&self.url, Some(version), &[mistake]))
+        let Document { version, edition, .. } = lock(&self.now).document;
+        (edition, notification(&self.url, Some(version), &[mistake]))
     }
 }
 
