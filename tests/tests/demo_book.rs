@@ -52,8 +52,9 @@ fn it_stumbles_where_it_means_to() {
 }
 
 #[test]
-fn mended_it_has_nothing_left_to_find() {
+fn mended_and_tidied_it_has_nothing_left_to_find() {
     let book = book();
     book.run(&["mend"]).expect(0);
+    book.run(&["tidy"]).expect(0);
     assert_eq!(findings(&book), [""; 0]);
 }
