@@ -27,7 +27,7 @@ def place(text, is_fit):
 
 def measure(folder, size):
     tunes, module = samples.tunes(size), samples.module(size)
-    in_tune = place(tunes, lambda line: line.startswith("|"))
+    in_tune = place(tunes, lambda line: line.endswith("|"))
     in_module = place(module, lambda line: line.endswith("+= step"))
     servers = {
         "lope": (["lope", "lsp"], "lope", "bench.lope", tunes, in_tune, "?"),
