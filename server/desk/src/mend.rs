@@ -2,7 +2,9 @@ use std::sync::Arc;
 
 use lope_rules::{Edit, Settings, apply, mend_all};
 use lope_syntax::tunes;
+use lope_tidy::Gap;
 
+use crate::tidy::{edit, untidy_gaps};
 use crate::{Page, Reading, edits_between};
 
 /// A file after all safe mends.
@@ -18,7 +20,8 @@ pub struct Mended {
 const ROUNDS: usize = 32;
 
 impl Reading {
-    /// This tune after all safe mends, and how many there were; none where nothing changes.
+    /// This tune after all safe mends, and how many there were; none where nothing changes. A tune that was
+    /// tidy is left tidy.
     pub fn mended(&self) -> Option<(Reading, usize)> {
         let mut mends = 0;
         let mut latest = None;
@@ -31,7 +34,21 @@ impl Reading {
             mends += round.mends;
             latest = Some(Reading::new(apply(reading.text(), &round.edits), self.settings()));
         }
-        latest.map(|reading| (reading, mends))
+        let latest = latest?;
+        Some((if self.is_tidy() { latest.tidied() } else { latest }, mends))
+    }
+
+    fn untidy_gaps(&self) -> impl Iterator<Item = Gap> {
+        untidy_gaps(self.text(), self.music().tree, self.written())
+    }
+
+    fn is_tidy(&self) -> bool {
+        self.untidy_gaps().next().is_none()
+    }
+
+    fn tidied(self) -> Self {
+        let edits: Vec<Edit> = self.untidy_gaps().map(|gap| edit(gap, 0)).collect();
+        if edits.is_empty() { self } else { Self::new(apply(self.text(), &edits), self.settings()) }
     }
 }
 
@@ -63,5 +80,28 @@ impl Mended {
             }
         }
         mended
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn check(music: &str, expected: &str) {
+        let tune = |music| format!("tune: Two Rows\nmeter: 6/8\n\npart A\n{music}\n");
+        assert_eq!(Mended::new(&tune(music), &Arc::default()).text, tune(expected));
+    }
+
+    #[test]
+    fn a_tidy_tune_is_left_tidy_and_an_untidy_one_as_it_is() {
+        check(
+            "| 3:0 t h2  1:0 t 1:0 | 2:0 t 2:0  1:0 t 1:0 |\n| 3:0 h2 2:0  1:0- - | 2:0 t 2:0  1:0 t 1:0 |",
+            "| 3:0 t 3:2  1:0 t 1:0 | 2:0 t 2:0  1:0 t 1:0 |\n| 3:0 h2 2:0  1:0- - | 2:0 t 2:0  1:0 t 1:0 |",
+        );
+        check(
+            "| 3:0 t h2  1:0 t 1:0 | 2:0 t 2:0  1:0 t 1:0 |\n| 3:0 h2 2:0  1:0- -  | 2:0 t 2:0  1:0 t 1:0 |",
+            "| 3:0 t 3:2  1:0 t 1:0 | 2:0 t 2:0  1:0 t 1:0 |\n| 3:0 h2 2:0  1:0- -   | 2:0 t 2:0  1:0 t 1:0 |",
+        );
     }
 }

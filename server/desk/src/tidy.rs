@@ -17,6 +17,17 @@ impl Page {
     }
 }
 
+/// The gaps of a tune that are not tidy. Its end is not judged: that depends on what follows in the file.
+pub fn untidy_gaps(text: &str, tree: &Tree, written: &lope_tune::Reading) -> impl Iterator<Item = Gap> {
+    let end = text.len();
+    tidy(text, tree, written, Next::End).into_iter().filter(move |gap| (gap.span.end as usize) < end)
+}
+
+/// The edit that makes `gap`, of a tune that starts at the byte `offset` of its file.
+pub fn edit(gap: Gap, offset: u32) -> Edit {
+    Edit { span: Span::new(offset + gap.span.start, offset + gap.span.end), text: gap.blanks }
+}
+
 /// A file's text, tidy.
 pub fn tidied(text: &str, settings: &Settings) -> String {
     let tunes = tunes(text);
@@ -31,8 +42,7 @@ pub fn tidied(text: &str, settings: &Settings) -> String {
     lope_rules::apply(text, &edits)
 }
 
-/// The finding for a tune that is not tidy, where its rule is on. How a tune ends is not judged: that
-/// depends on what follows it in the file.
+/// The finding for a tune that is not tidy, where its rule is on.
 pub fn untidy_finding(
     text: &str,
     tree: &Tree,
@@ -41,19 +51,12 @@ pub fn untidy_finding(
 ) -> Option<Finding> {
     // With the rule off, which is the default, nobody pays for asking.
     let mut finding = untidy(settings, Span::default())?;
-    let gaps = tidy(text, tree, reading, Next::End);
-    let first = gaps.into_iter().find(|gap| (gap.span.end as usize) < text.len())?;
-    finding.span = first.span;
+    finding.span = untidy_gaps(text, tree, reading).next()?.span;
     (!is_kept(text, tree, finding.rule, finding.span)).then_some(finding)
 }
 
 fn next(at: usize, last: usize) -> Next {
     if at < last { Next::Tune } else { Next::End }
-}
-
-/// The edit that makes `gap`, of a tune that starts at the byte `offset` of its file.
-fn edit(gap: Gap, offset: u32) -> Edit {
-    Edit { span: Span::new(offset + gap.span.start, offset + gap.span.end), text: gap.blanks }
 }
 
 #[cfg(test)]

@@ -13,7 +13,8 @@ use crate::{Edit, Music};
 const FAR: usize = 64;
 
 /// The edits that keep every slur after `note` on its string, whatever string `note` is moved to: the
-/// first slur that depends on it is given its string's name. None where that cannot be made sure.
+/// next slur that depends on it, or those of the next brush, are given their string's name. None where
+/// that cannot be made sure.
 pub fn name_next(music: &Music, note: NoteId) -> Option<Vec<Edit>> {
     let after = music.event(music.event_of(note)).notes.end;
     let rest = after..section_notes(music, note).end;
@@ -21,22 +22,23 @@ pub fn name_next(music: &Music, note: NoteId) -> Option<Vec<Edit>> {
     let Some(next) = scan.into_iter().find(|next| is_fingered(music, *next)) else {
         return (rest.len() <= FAR && !a_section_starts_with_a_slur(music)).then(Vec::new);
     };
-    if !is_unnamed(music, next) {
-        return Some(Vec::new());
-    }
-    let Note { how, string, fret, .. } = *music.note(next);
-    (string != 0 && fret < u8::MAX).then(|| vec![respell(music, next, how, Some(string), fret)])
+    let brush = next.0..music.event(music.event_of(next)).notes.end;
+    let named = brush.map(NoteId).filter(|next| is_unnamed(music, *next)).map(|next| {
+        let Note { how, string, fret, .. } = *music.note(next);
+        (string != 0 && fret < u8::MAX).then(|| respell(music, next, how, Some(string), fret))
+    });
+    named.collect()
 }
 
-/// The string last fingered before `note`, as far as its own section tells.
-pub fn last_before(music: &Music, note: NoteId) -> Option<u8> {
+/// The note last fingered before `note`, as far as its own section tells.
+pub fn last_before(music: &Music, note: NoteId) -> Option<NoteId> {
     let event = music.event_of(note);
     let first = section_notes(music, note).start;
     let before = (first..music.event(event).notes.start).rev().take(FAR).map(NoteId);
     let last = before.into_iter().find(|before| is_fingered(music, *before))?;
     let (from, to) = (music.bar_of(music.event_of(last)), music.bar_of(event));
     let calls = |at: u32| matches!(music.tune.bars[at as usize].content, BarContent::Phrase { .. });
-    (!(from.0..to.0).any(calls)).then(|| music.note(last).string)
+    (!(from.0..to.0).any(calls)).then_some(last)
 }
 
 /// Whether the next note on `string` after the event of `note` is a slur that starts from what the string
@@ -91,4 +93,17 @@ fn section_notes(music: &Music, note: NoteId) -> Range<u32> {
     let events = bars.first().map_or(0, |bar| bar.events.start)..bars.last().map_or(0, |bar| bar.events.end);
     let events = &music.tune.events[events.start as usize..events.end as usize];
     events.first().map_or(0, |event| event.notes.start)..events.last().map_or(0, |event| event.notes.end)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::Piece;
+
+    #[test]
+    fn slurs_that_name_no_string_stay_on_theirs() {
+        let next = Piece::jig("| 3:0 - t  h2 t 1:0 |");
+        assert_eq!(next.first_mends("off-strike")[0].1, "| 3:0 - 1:5  h3:2 t 1:0 |");
+        let in_a_brush = Piece::jig("| 3:0 - t  [2:0 h2] t 1:0 |");
+        assert_eq!(in_a_brush.first_mends("off-strike")[0].1, "| 3:0 - 1:5  [2:0 h3:2] t 1:0 |");
+    }
 }

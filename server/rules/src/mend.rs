@@ -13,17 +13,24 @@ pub struct Mend {
     pub safe: bool,
     /// The changes, in order, not overlapping.
     pub edits: Vec<Edit>,
+    /// Text that has to stay as it is for the changes to mean what they should.
+    pub rests_on: Option<Span>,
 }
 
 impl Mend {
     /// A mend that keeps every pitch and every onset.
     pub fn safe(title: impl Into<String>, edits: Vec<Edit>) -> Self {
-        Self { title: title.into(), safe: true, edits }
+        Self { title: title.into(), safe: true, edits, rests_on: None }
     }
 
     /// A mend that changes what is heard.
     pub fn risky(title: impl Into<String>, edits: Vec<Edit>) -> Self {
-        Self { title: title.into(), safe: false, edits }
+        Self { safe: false, ..Self::safe(title, edits) }
+    }
+
+    /// The same, made only where `span` stays as it is.
+    pub fn resting_on(self, span: Span) -> Self {
+        Self { rests_on: Some(span), ..self }
     }
 }
 
@@ -62,25 +69,28 @@ pub struct Mending {
     pub mends: usize,
 }
 
-/// Puts right all of `findings` that can be without changing the music. Where two want the same text the
-/// first in the file wins; reading and checking again after the edits finds what is left.
+/// Puts right all of `findings` that can be without changing the music. Where two want the same text, or
+/// one changes what another rests on, the first in the file wins; reading and checking again after the
+/// edits finds what is left.
 pub fn mend_all(music: &Music, findings: &[Finding]) -> Mending {
-    let mut taken: BTreeMap<Span, String> = BTreeMap::new();
+    // What is changed, with what stands there then, and what has to stay, with nothing.
+    let mut taken: BTreeMap<Span, Option<String>> = BTreeMap::new();
     let mut count = 0;
     for finding in findings {
         let Some(mend) = mends(music, finding).into_iter().find(|mend| mend.safe) else { continue };
         // What is taken does not overlap, so only the neighbours on either side can be in the way.
-        let clashes = |edit: &Edit| {
-            let before = taken.range(..=edit.span).next_back();
-            let after = taken.range(edit.span..).next();
-            before.into_iter().chain(after).any(|(span, _)| span.overlaps(edit.span))
+        let clashes = |wanted: Span| {
+            let before = taken.range(..=wanted).next_back();
+            let after = taken.range(wanted..).next();
+            before.into_iter().chain(after).any(|(span, _)| span.overlaps(wanted))
         };
-        if !mend.edits.iter().any(clashes) {
+        if !mend.edits.iter().map(|edit| edit.span).chain(mend.rests_on).any(clashes) {
             count += 1;
-            taken.extend(mend.edits.into_iter().map(|edit| (edit.span, edit.text)));
+            taken.extend(mend.rests_on.map(|span| (span, None)));
+            taken.extend(mend.edits.into_iter().map(|edit| (edit.span, Some(edit.text))));
         }
     }
-    let edits = taken.into_iter().map(|(span, text)| Edit { span, text }).collect();
+    let edits = taken.into_iter().filter_map(|(span, text)| Some(Edit { span, text: text? })).collect();
     Mending { edits, mends: count }
 }
 
@@ -102,6 +112,17 @@ pub fn apply(text: &str, edits: &[Edit]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::check;
+    use crate::testing::Piece;
+
+    #[test]
+    fn a_mend_waits_for_one_that_changes_what_it_rests_on() {
+        // The drone's pitch on string 1 would come between the hammer-on and the string it is to be on.
+        let piece = Piece::reel("| 3:0 t  3:0 -  t 3:4  3:0 t |");
+        let mending = mend_all(&piece.music(), &check(&piece.music(), &piece.settings));
+        assert_eq!(mending.mends, 1);
+        assert!(apply(&piece.text, &mending.edits).ends_with("| 3:0 t  3:0 -  1:5 3:4  3:0 t |\n"));
+    }
 
     #[test]
     fn edits_are_made_in_order_and_what_does_not_fit_is_left_out() {

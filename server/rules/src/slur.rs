@@ -1,5 +1,6 @@
 //! A note sounded by the left hand from the one before it.
 
+use lope_syntax::Span;
 use lope_tune::{How, Note, NoteId};
 
 use crate::fingered::last_before;
@@ -10,9 +11,13 @@ use crate::{Mend, Music};
 /// does, or where another string was fingered since.
 pub fn slur_to(music: &Music, note: NoteId, sounded: Option<u8>) -> Vec<Mend> {
     let Note { string, fret, .. } = *music.note(note);
-    let Some(from) = sounded.filter(|_| last_before(music, note) == Some(string)) else { return Vec::new() };
+    let origin = last_before(music, note).filter(|origin| music.note(*origin).string == string);
+    let (Some(from), Some(origin)) = (sounded, origin) else { return Vec::new() };
+    // What is fingered and sounds by then depends on all from there to here.
+    let way = Span::new(music.note_span(origin).start, music.note_span(note).start);
     let slur = |how: How, words: &str| {
-        Mend::safe(format!("{words} {fret}"), vec![respell(music, note, how, None, fret)])
+        let edit = respell(music, note, how, None, fret);
+        Mend::safe(format!("{words} {fret}"), vec![edit]).resting_on(way)
     };
     let slide = || slur(How::Slide, "slide to fret");
     match (from, fret) {

@@ -86,7 +86,7 @@ impl Reader<'_> {
 
     fn push_bar(&mut self, content: BarContent, id: NodeId, section: SectionId) -> BarId {
         let (events, slots) = (self.tune.events.len() as u32, self.source.slots.len() as u32);
-        let span = self.tree.span(id);
+        let span = self.written(id);
         self.tune.bars.push(Bar {
             frame: self.frame,
             content,
@@ -97,6 +97,19 @@ impl Reader<'_> {
         let close = self.close_of(id, span);
         self.source.bars.push(BarPlace { span, close, section, number: 0, slots: slots..slots });
         BarId(self.tune.bars.len() as u32 - 1)
+    }
+
+    /// What is written in the bar `id`, less the fields that end it: they are about the next one.
+    fn written(&self, id: NodeId) -> Span {
+        let span = self.tree.span(id);
+        let ends_in_field = self.tree.tokens_of(id).last().is_some_and(|token| {
+            matches!(token.kind, TokenKind::FieldName | TokenKind::Colon | TokenKind::FieldText)
+        });
+        if !ends_in_field {
+            return span;
+        }
+        let slots = self.tree.children(id).filter(|child| self.tree.node(*child).kind != NodeKind::Field);
+        slots.last().map_or(span, |last| Span::new(span.start, self.tree.span(last).end))
     }
 
     /// The bar line that closes the bar `id`; an empty span after it where there is none.

@@ -130,6 +130,15 @@ fn labels_stand_above_moments() {
 }
 
 #[test]
+fn a_bar_ends_before_the_fields_that_end_it() {
+    let text = "tune: T\nmeter: 6/8\npart A\n| 1:0 \"x\"\ngait: xx.\ntempo: 90\n| 2:0\n";
+    let reading = reading(text);
+    let bars: Vec<_> =
+        reading.source.bars.iter().map(|bar| (bar.span.of(text), bar.close.of(text))).collect();
+    assert_eq!(bars, [("1:0 \"x\"", "|"), ("2:0", "")]);
+}
+
+#[test]
 fn labels_beside_a_call_stand_above_its_bar() {
     let reading =
         reading("tune: T\nmeter: 6/8\npart A\n| <G> @lick <C> @lick \"x\" | <D> % |\nphrase lick\n3:0\n");

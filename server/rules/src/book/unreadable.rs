@@ -160,6 +160,7 @@ fn join(music: &Music, span: Span) -> Option<Mend> {
         // A mark changes no pitch and no onset; a brace's length does.
         safe: !is_length,
         edits: vec![Edit::replace(blank.span, "")],
+        rests_on: None,
     })
 }
 

@@ -130,6 +130,7 @@ impl<'m> Gap<'m> {
             title: title.to_owned(),
             safe,
             edits: self.write(&vec![slot.to_owned(); self.slots as usize]),
+            rests_on: None,
         };
         let ring = || fill("let the last note ring to the end of the bar", "-", self.padded);
         // To cut off a note that rings keeps pitch and onset, but is no one's guess.
