@@ -236,12 +236,13 @@ impl<'m> Bars<'m> {
     fn is_padded(&self, bar: BarId, pickup: Duration) -> bool {
         let tune = self.music.tune;
         let has_room = |last: BarId| self.joints_after(last).iter().all(|joint| joint.pickup <= pickup);
-        // A `%` may repeat it where another meter or a pickup leaves less room.
+        // A `%`, in a phrase called after it too, may repeat it where another meter or a pickup leaves
+        // less room.
         let keeps_room = |repeat: &BarId| self.frame(*repeat) == self.frame(bar) && has_room(*repeat);
         let section = &tune.sections[self.music.source.bars[bar.index()].section.index()];
         let next = tune.bars[..section.bars.end as usize].get(bar.index() + 1);
         match next {
-            Some(next) if next.content != BarContent::Again => true,
+            Some(next) if next.content == BarContent::Slots => true,
             _ => has_room(bar) && self.repeats().iter().all(keeps_room),
         }
     }

@@ -62,7 +62,7 @@ fn tune() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 500, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Safe mends keep what is heard, one by one and all together, and leave nothing that could be mended
     /// so; no mend makes text that cannot be read.

@@ -198,6 +198,11 @@ fn where_a_pickup_leaves_less_room_filling_is_not_safe() {
     assert_eq!(piece.findings_of("short-bar").len(), 1);
     let mend = &piece.mends(&piece.findings_of("short-bar")[0])[0];
     assert!(!mend.safe, "the `%` before the pickup would grow");
+    let piece = Piece::new(
+        "tune: T\nmeter: 6/8\n\nphrase end\n| % |\n\npart A x2\n1:0 | 3:0 t 2:0  1:0 t | @end |\n",
+    );
+    let mend = &piece.mends(&piece.findings_of("short-bar")[0])[0];
+    assert!(!mend.safe, "so would the one in the phrase");
 }
 
 #[test]
