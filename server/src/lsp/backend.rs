@@ -14,9 +14,10 @@ use tower_lsp::lsp_types::{
 use tower_lsp::{Client, LanguageServer, async_trait};
 
 use super::actions::{actions, resolve, to_resolve};
-use super::features::{Features, offer};
+use super::features::Features;
 use super::format::format;
 use super::hover::hover;
+use super::offer::offer;
 use super::outgoing::Outgoing;
 use super::parent;
 use super::session::Session;

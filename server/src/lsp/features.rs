@@ -1,13 +1,7 @@
 //! What the client can do, as far as it changes what it is told.
 
-use tower_lsp::lsp_types::{
-    ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability,
-    HoverProviderCapability, InitializeResult, MarkupKind, OneOf, ServerCapabilities, ServerInfo,
-    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
-};
+use tower_lsp::lsp_types::{ClientCapabilities, MarkupKind};
 
-use super::actions::FIX_ALL;
 use super::position::Encoding;
 
 /// What the client can do.
@@ -55,37 +49,4 @@ impl Features {
             watches_files: watching.and_then(|has| has.dynamic_registration) == Some(true),
         }
     }
-}
-
-/// What the server offers a client with `features`.
-pub fn offer(features: &Features) -> InitializeResult {
-    let sync = TextDocumentSyncOptions {
-        open_close: Some(true),
-        change: Some(TextDocumentSyncKind::INCREMENTAL),
-        ..TextDocumentSyncOptions::default()
-    };
-    let actions = CodeActionOptions {
-        code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL, FIX_ALL]),
-        resolve_provider: Some(true),
-        ..CodeActionOptions::default()
-    };
-    let folders = WorkspaceFoldersServerCapabilities {
-        supported: Some(true),
-        change_notifications: Some(OneOf::Left(true)),
-    };
-    let capabilities = ServerCapabilities {
-        position_encoding: Some(features.encoding.kind()),
-        text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
-        hover_provider: Some(HoverProviderCapability::Simple(true)),
-        code_action_provider: Some(CodeActionProviderCapability::Options(actions)),
-        document_formatting_provider: Some(OneOf::Left(true)),
-        document_symbol_provider: Some(OneOf::Left(true)),
-        workspace: Some(WorkspaceServerCapabilities {
-            workspace_folders: Some(folders),
-            file_operations: None,
-        }),
-        ..ServerCapabilities::default()
-    };
-    let info = ServerInfo { name: "lope".to_owned(), version: Some(env!("CARGO_PKG_VERSION").to_owned()) };
-    InitializeResult { capabilities, server_info: Some(info) }
 }

@@ -22,6 +22,7 @@ mod frames;
 mod hover;
 mod incoming;
 mod message;
+mod offer;
 mod open_file;
 mod outgoing;
 mod parent;
