@@ -55,9 +55,22 @@ impl Edit {
     }
 }
 
-/// The ways to put `finding` right, the best first.
+/// The ways to put `finding` right, the best first. None is safe where it would part a row of letters and
+/// digits: a note stands there with text that cannot be read, and that may mean something on its own.
 pub fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
-    (finding.rule.rule().mends)(music, finding)
+    let mut mends = (finding.rule.rule().mends)(music, finding);
+    for mend in &mut mends {
+        mend.safe &= !mend.edits.iter().any(|edit| parts_a_word(music.text, edit.span));
+    }
+    mends
+}
+
+/// Whether `span` starts or ends within a row of letters, digits and colons.
+fn parts_a_word(text: &str, span: Span) -> bool {
+    let is_word =
+        |at: usize| text.as_bytes().get(at).is_some_and(|b| b.is_ascii_alphanumeric() || *b == b':');
+    let parts = |at: u32| at > 0 && is_word(at as usize - 1) && is_word(at as usize);
+    parts(span.start) || parts(span.end)
 }
 
 /// Mends made together.
@@ -122,6 +135,16 @@ mod tests {
         let mending = mend_all(&piece.music(), &check(&piece.music(), &piece.settings));
         assert_eq!(mending.mends, 1);
         assert!(apply(&piece.text, &mending.edits).ends_with("| 3:0 t  3:0 -  1:5 3:4  3:0 t |\n"));
+    }
+
+    #[test]
+    fn no_mend_is_safe_where_it_parts_a_note_from_text_that_cannot_be_read() {
+        for music in ["| 2:0 - 1t  1:0 t 1:0 |", "| 1:0 1:2part 1:0  1:0 t 1:0 |"] {
+            let piece = Piece::jig(music);
+            let findings = check(&piece.music(), &piece.settings);
+            assert!(findings.iter().any(|finding| !mends(&piece.music(), finding).is_empty()), "{music}");
+            assert_eq!(mend_all(&piece.music(), &findings), Mending::default(), "{music}");
+        }
     }
 
     #[test]

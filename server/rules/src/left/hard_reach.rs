@@ -95,9 +95,13 @@ fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
     }
 }
 
-/// The strike, alone in its event, that the slur `note` starts from, where it is in the same bar.
+/// The strike that the slur `note` starts from, where it is in the same bar and both are alone in their
+/// events: other slurs in a brush go by the same note.
 fn origin(music: &Music, note: NoteId) -> Option<NoteId> {
     let event = music.event_of(note);
+    if music.event(event).notes.len() > 1 {
+        return None;
+    }
     let bar = &music.tune.bars[music.bar_of(event).index()];
     let before = (bar.events.start..event.0).rev().map(|at| music.event(EventId(at)));
     let string = music.note(note).string;
@@ -171,5 +175,7 @@ mod tests {
         assert_eq!(mended.len(), 1, "a slur that goes on from it keeps the first where it is");
         assert_eq!(mended[0].0, "play both on string 3, at frets 9 and 14: the same pitches");
         assert_eq!(mended[0].1, "| 1:2!- h7~  p0 h1:2 1:0 | 3:9 h14 1:0  h5 t 1:0 |");
+        let in_a_brush = Piece::jig("| 1:2 [h7 2:0 s9] 1:0  1:0 t 1:0 |");
+        assert_eq!(in_a_brush.first_mends("hard-reach"), [], "the slide starts from the same note");
     }
 }

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 
 use lope_tune::{Bar, BarContent, BarId, Duration, IssueKind, SectionKind};
 
-use super::joint::{Joint, is_called_inside, joints, last_bar_of};
+use super::joint::{Joint, ends_in_music, is_called_inside, joints, last_bar_of};
 use crate::Music;
 
 /// A bar that has too little time or too much.
@@ -240,9 +240,20 @@ impl<'m> Bars<'m> {
         // less room.
         let keeps_room = |repeat: &BarId| self.frame(*repeat) == self.frame(bar) && has_room(*repeat);
         let section = &tune.sections[self.music.source.bars[bar.index()].section.index()];
+        let is_empty = self.filled(bar) == Some(Duration::ZERO);
+        if is_empty && bar.0 == section.bars.start && pickup.is_positive() {
+            // It may stand before the first bar line, and would be a pickup itself.
+            return false;
+        }
         let next = tune.bars[..section.bars.end as usize].get(bar.index() + 1);
         match next {
             Some(next) if next.content == BarContent::Slots => true,
+            // After a phrase that plays nothing comes what comes after the call, which may be a pickup.
+            Some(Bar { content: BarContent::Phrase { section, .. }, .. })
+                if !section.is_some_and(|phrase| ends_in_music(tune, phrase)) =>
+            {
+                false
+            }
             _ => has_room(bar) && self.repeats().iter().all(keeps_room),
         }
     }

@@ -77,6 +77,12 @@ pub fn last_bar_of(tune: &Tune, section: SectionId, depth: u32) -> Option<BarId>
     }
 }
 
+/// Whether the bar of `phrase` that comes last holds music, and is no call of a phrase that is not there.
+pub fn ends_in_music(tune: &Tune, phrase: SectionId) -> bool {
+    let last = last_bar_of(tune, phrase, 0);
+    last.is_some_and(|bar| !matches!(tune.bars[bar.index()].content, BarContent::Phrase { .. }))
+}
+
 /// Whether `phrase` is called anywhere but at the very end of a time through a part, so that another bar
 /// of the same part follows it.
 pub fn is_called_inside(tune: &Tune, phrase: SectionId, depth: u32) -> bool {

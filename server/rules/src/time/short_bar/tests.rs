@@ -203,6 +203,12 @@ fn where_a_pickup_leaves_less_room_filling_is_not_safe() {
     );
     let mend = &piece.mends(&piece.findings_of("short-bar")[0])[0];
     assert!(!mend.safe, "so would the one in the phrase");
+    let piece = Piece::jig("1:0 | 3:0 t 2:0  1:0 t | @nowhere |\n");
+    let mend = &piece.mends(&piece.findings_of("short-bar")[0])[0];
+    assert!(!mend.safe, "a call of nothing leaves it the last bar before the pickup");
+    let piece = Piece::jig("\"softly\" |\n\npart B\n1:0 | 3:0 t 2:0  1:0 t |\n");
+    let mend = &piece.mends(&piece.findings_of("short-bar")[0])[0];
+    assert!(!mend.safe, "filled up to the pickup it would be a pickup itself");
 }
 
 #[test]
