@@ -11,7 +11,8 @@ pub fn tunes(text: &str) -> Vec<Range<usize>> {
     let mut seen_tune = false;
     // Where the unbroken block of comment lines above the current line starts, if there is one.
     let mut comments = None;
-    let mut line = 0;
+    // A byte order mark is a blank.
+    let mut line = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     while line < bytes.len() {
         let end = memchr::memchr2(b'\n', b'\r', &bytes[line..]).map_or(bytes.len(), |at| line + at + 1);
         match bytes[line..end].trim_ascii_start() {
@@ -64,6 +65,11 @@ mod tests {
         assert_eq!(cut("tune: A\r\n# b\r\n  tune : B\r\n").len(), 2);
         assert_eq!(cut("tune: A\r\n# b\r\n  tune : B\r\n")[1], "# b\r\n  tune : B\r\n");
         assert_eq!(cut("tune: A\rtune: B\r").len(), 2);
+    }
+
+    #[test]
+    fn a_byte_order_mark_hides_no_tune() {
+        assert_eq!(cut("\u{feff}tune: A\ntune: B\n"), ["\u{feff}tune: A\n", "tune: B\n"]);
     }
 
     #[test]

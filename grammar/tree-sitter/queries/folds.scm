@@ -1,0 +1,6 @@
+[
+  (tune)
+  (part)
+  (phrase)
+  (ending)
+] @fold

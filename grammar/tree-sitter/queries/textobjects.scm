@@ -1,0 +1,30 @@
+; Editors call the two sides of an object `outer` and `inner`, or `around` and `inside`; both are here.
+; The names are those that editors have keys for: what follows is how a tune fits into them.
+
+; A tune
+(tune) @class.outer @class.around
+(tune (_) @class.inner @class.inside)
+
+; A part, phrase or ending, and the music in it
+[
+  (part)
+  (phrase)
+  (ending)
+] @function.outer @function.around
+(part [(bar_line) (bar) (field) (ending)] @function.inner @function.inside)
+(phrase [(bar_line) (bar) (field)] @function.inner @function.inside)
+(ending [(bar_line) (bar) (field)] @function.inner @function.inside)
+
+; A bar
+(bar) @block.outer @block.inner @entry.around @entry.inside
+
+; A slot
+[
+  (note)
+  (brush)
+  (brace)
+  (hold)
+  (silence)
+] @parameter.outer @parameter.inner @parameter.around @parameter.inside
+
+(comment) @comment.outer @comment.inner @comment.around @comment.inside
