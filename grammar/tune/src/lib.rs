@@ -15,6 +15,7 @@ mod gait;
 mod group;
 mod header;
 mod issue;
+mod melody;
 mod music;
 mod neck;
 mod order;
@@ -31,6 +32,7 @@ pub use gait::{Gait, Stroke};
 pub use group::Group;
 pub use header::{Defaults, Header};
 pub use issue::{Issue, IssueKind};
+pub use melody::{Key, Melody, MelodyNote, Mode, Place};
 pub use music::{
     Bar, BarContent, BarId, Event, EventId, EventKind, Finger, How, Label, LabelKind, Marks, Note, NoteId,
     Run, Section, SectionId, SectionKind, Tune,
