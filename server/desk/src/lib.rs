@@ -7,8 +7,11 @@
 //!
 //! Absent here: protocols, disks, threads.
 
+mod chord;
 mod edits;
+mod fields;
 mod hover;
+mod letter;
 mod line;
 mod mend;
 mod page;

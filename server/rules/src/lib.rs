@@ -30,9 +30,9 @@ mod time;
 
 pub use book::same_title::{same_title, same_titles};
 pub use book::untidy::untidy;
-pub use check::check;
+pub use check::{check, kept};
 pub use finding::{About, Finding, Related};
-pub use keep::is_kept;
+pub use keep::{Keep, KeptRule, is_kept, keeps};
 pub use level::Level;
 pub use mend::{Edit, Mend, Mending, apply, mend_all, mends};
 pub use music::Music;

@@ -21,6 +21,7 @@ mod format;
 mod frames;
 mod hover;
 mod incoming;
+mod markup;
 mod message;
 mod offer;
 mod open_file;

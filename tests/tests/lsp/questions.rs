@@ -15,12 +15,57 @@ fn a_hover_says_what_the_hand_does_and_should_do() {
     let expected = "\
 **part A, bar 1, count 6**
 
+```text
+count  4    5  [6]
+gait   x    .  x
+hand   ▼    ▲  △!
+tab    2:1  t  h3
+```
+
 hammer-on, string 2 fret 3: D4  
 note 3 of 3 in group 2: the hand should fall and strike here, and does not  
 group 2: 3 of 3 eighths  
 bar: 6 of 6 eighths";
     assert_eq!(said, expected);
     assert_eq!(editor.request("textDocument/hover", document.at(2, 0)), Value::Null);
+}
+
+#[test]
+fn every_kind_of_text_has_its_hover() {
+    let text = "tune: T\nmeter: 6/8\n\npart A x2  # keep part-length: short\n| <G> [3:0 2:0!] t {3:0 h2}  2:0 - _ | @a |\n\nphrase a\n%\n";
+    let (mut editor, document) = with(text);
+    let mut title = |line: u32, character: u32| {
+        let hover = editor.request("textDocument/hover", document.at(line, character));
+        let said = hover["contents"]["value"].as_str().unwrap_or_default();
+        said.lines().next().unwrap_or_default().trim_matches('*').to_owned()
+    };
+    let at = |column: usize| column as u32;
+    let line = text.lines().nth(4).unwrap();
+    let count = |count: u32| format!("part A, bar 1, count {count}");
+    for (marked, expected) in [
+        ("| <", "part A, bar 1".to_owned()),
+        ("<G>", count(1)),
+        ("[3", count(1)),
+        ("!", count(1)),
+        ("t {", count(2)),
+        ("{3", count(3)),
+        ("h2", "part A, bar 1, count after 3".to_owned()),
+        ("} ", count(3)),
+        (" 2:0 - _", "part A, bar 1".to_owned()),
+        ("- _", count(5)),
+        ("_ |", count(6)),
+        ("| @", "part A, bar 1 ends here".to_owned()),
+        ("@a", "phrase a".to_owned()),
+    ] {
+        assert_eq!(title(4, at(line.find(marked).unwrap())), expected, "{marked}");
+    }
+    assert_eq!(title(0, 1), "tune");
+    assert_eq!(title(1, 8), "meter: 6/8");
+    assert_eq!(title(3, 8), "part A");
+    assert_eq!(title(3, 20), "part-length");
+    assert_eq!(title(3, 32), "a finding kept as it is");
+    assert_eq!(title(6, 8), "phrase a");
+    assert_eq!(title(7, 0), "phrase a, bar 1");
 }
 
 #[test]
@@ -32,7 +77,7 @@ fn a_hover_is_plain_where_the_editor_shows_no_markdown() {
     let contents = editor.request("textDocument/hover", document.at(4, 19))["contents"].clone();
     assert_eq!(contents["kind"], "plaintext");
     let said = contents["value"].as_str().unwrap();
-    assert!(said.starts_with("part A, bar 1, count 6\nhammer-on"), "{said}");
+    assert!(said.starts_with("part A, bar 1, count 6\ncount  4"), "{said}");
 }
 
 #[test]
