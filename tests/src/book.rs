@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempDir;
 
-use crate::program::{self, Ran};
+use crate::program::{self, Ran, root};
 
 /// A folder of tunes.
 #[derive(Debug)]
@@ -66,6 +66,16 @@ impl Book {
     pub fn run(&self, args: &[&str]) -> Ran {
         program::run(&self.folder(), args)
     }
+}
+
+/// The texts of the demo book's tunes.
+pub fn demo() -> Vec<String> {
+    let book = fs::read_dir(root().join("server/src/cli/start/book")).expect("the book is there");
+    let files = book.map(|file| file.expect("a folder can be read").path());
+    let tunes = files.filter(|path| path.extension().is_some_and(|ending| ending == "lope"));
+    let texts: Vec<_> = tunes.map(|path| fs::read_to_string(path).expect("a tune can be read")).collect();
+    assert!(!texts.is_empty(), "the book has tunes");
+    texts
 }
 
 /// The `file:` address of an absolute path, with all but plain characters escaped.

@@ -2,10 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
-use std::fs;
 use std::process::Command;
 
 use lope_syntax::{FaultKind, tunes};
+use lope_tests::book::demo;
 use lope_tests::outline::{of_editors, of_reader, parse, parse_again};
 use lope_tests::program::root;
 use lope_tests::soup;
@@ -39,11 +39,7 @@ fn check_tune(text: &str) {
 
 #[test]
 fn the_demo_book_is_read_alike() {
-    let book = fs::read_dir(root().join("server/src/cli/start/book")).unwrap();
-    let files = book.map(|file| file.unwrap().path()).filter(|path| path.extension().unwrap() == "lope");
-    let texts: Vec<String> = files.map(|path| fs::read_to_string(path).unwrap()).collect();
-    assert!(texts.len() > 5, "the book has tunes");
-    for text in texts {
+    for text in demo() {
         check_tune(&text);
     }
 }

@@ -15,8 +15,9 @@
 (phrase [(bar_line) (bar) (field)] @function.inner @function.inside)
 (ending [(bar_line) (bar) (field)] @function.inner @function.inside)
 
-; A bar
-(bar) @block.outer @block.inner @entry.around @entry.inside
+; A bar. No node may have more than three captures in one pattern.
+(bar) @block.outer @block.inner
+(bar) @entry.around @entry.inside
 
 ; A slot
 [
@@ -25,6 +26,14 @@
   (brace)
   (hold)
   (silence)
-] @parameter.outer @parameter.inner @parameter.around @parameter.inside
+] @parameter.outer @parameter.inner
+[
+  (note)
+  (brush)
+  (brace)
+  (hold)
+  (silence)
+] @parameter.around @parameter.inside
 
-(comment) @comment.outer @comment.inner @comment.around @comment.inside
+(comment) @comment.outer @comment.inner
+(comment) @comment.around @comment.inside
