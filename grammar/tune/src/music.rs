@@ -93,6 +93,11 @@ pub enum SectionKind {
 }
 
 impl Section {
+    /// Whether it is a part.
+    pub const fn is_part(&self) -> bool {
+        matches!(self.kind, SectionKind::Part { .. })
+    }
+
     /// Whether its first bar is a pickup.
     pub const fn has_pickup(&self) -> bool {
         matches!(self.kind, SectionKind::Part { pickup: true, .. })

@@ -11,6 +11,7 @@ mod chord;
 mod edits;
 mod fields;
 mod hover;
+mod keep;
 mod letter;
 mod line;
 mod mend;
@@ -28,7 +29,7 @@ pub use lope_rules::{
     rule, same_title, same_titles,
 };
 pub use lope_syntax::{Span, nearest};
-pub use mend::Mended;
+pub use mend::{Mended, Scope};
 pub use page::{Page, Sheet};
 pub use reading::Reading;
 pub use symbols::{Symbol, SymbolKind};

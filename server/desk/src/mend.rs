@@ -1,6 +1,6 @@
 use std::sync::Arc;
 
-use lope_rules::{Edit, Settings, apply, mend_all};
+use lope_rules::{Edit, Finding, RuleId, Settings, apply, mend_all};
 use lope_syntax::tunes;
 use lope_tidy::Gap;
 
@@ -19,15 +19,53 @@ pub struct Mended {
 /// want the same text take turns; what is left after this many rounds goes round in circles.
 const ROUNDS: usize = 32;
 
+/// Which findings are to be mended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope<'s> {
+    /// All.
+    All,
+    /// Those of one rule.
+    Rule(RuleId),
+    /// Those in one part, its endings included.
+    Part {
+        /// The title of the tune it is in.
+        tune: &'s str,
+        /// Its name.
+        part: &'s str,
+    },
+}
+
+impl Scope<'_> {
+    fn holds(self, reading: &Reading, finding: &Finding) -> bool {
+        match self {
+            Self::All => true,
+            Self::Rule(rule) => finding.rule == rule,
+            Self::Part { tune, part } => {
+                let written = reading.written();
+                let sections = written.tune.sections.iter().zip(&written.source.sections);
+                let mut named = sections.filter(|(section, _)| section.is_part() && section.name == part);
+                written.tune.header.title == tune
+                    && named.any(|(_, place)| place.whole.overlaps(finding.span))
+            }
+        }
+    }
+}
+
 impl Reading {
     /// This tune after all safe mends, and how many there were; none where nothing changes. A tune that was
     /// tidy is left tidy.
     pub fn mended(&self) -> Option<(Reading, usize)> {
+        self.mended_in(Scope::All)
+    }
+
+    /// This tune after the safe mends of what `scope` holds, like [`Reading::mended`].
+    pub fn mended_in(&self, scope: Scope<'_>) -> Option<(Reading, usize)> {
         let mut mends = 0;
         let mut latest = None;
         for _ in 0..ROUNDS {
             let reading = latest.as_ref().unwrap_or(self);
-            let round = mend_all(&reading.music(), reading.findings());
+            let findings = reading.findings().iter().filter(|finding| scope.holds(reading, finding));
+            let round = mend_all(&reading.music(), &findings.cloned().collect::<Vec<_>>());
             if round.mends == 0 {
                 break;
             }
@@ -42,22 +80,23 @@ impl Reading {
         untidy_gaps(self.text(), self.music().tree, self.written())
     }
 
-    fn is_tidy(&self) -> bool {
+    pub(crate) fn is_tidy(&self) -> bool {
         self.untidy_gaps().next().is_none()
     }
 
-    fn tidied(self) -> Self {
+    pub(crate) fn tidied(self) -> Self {
         let edits: Vec<Edit> = self.untidy_gaps().map(|gap| edit(gap, 0)).collect();
         if edits.is_empty() { self } else { Self::new(apply(self.text(), &edits), self.settings()) }
     }
 }
 
 impl Page {
-    /// The edits that make all safe mends in the file, in order; their spans count from its start.
-    pub fn mend_edits(&self) -> Vec<Edit> {
+    /// The edits that make the safe mends of what `scope` holds in the file, in order; their spans count from
+    /// its start.
+    pub fn mend_edits(&self, scope: Scope<'_>) -> Vec<Edit> {
         self.sheets()
             .filter_map(|sheet| {
-                let (mended, _) = sheet.reading.mended()?;
+                let (mended, _) = sheet.reading.mended_in(scope)?;
                 Some(edits_between(sheet.reading.text(), mended.text(), sheet.offset))
             })
             .flatten()
@@ -91,6 +130,29 @@ mod tests {
     fn check(music: &str, expected: &str) {
         let tune = |music| format!("tune: Two Rows\nmeter: 6/8\n\npart A\n{music}\n");
         assert_eq!(Mended::new(&tune(music), &Arc::default()).text, tune(expected));
+    }
+
+    #[test]
+    fn only_what_the_scope_holds_is_mended() {
+        let stumble = |title: &str| {
+            format!(
+                "tune: {title}\nmeter: 6/8\n\npart A\n| 3:0 t h2  1:0 t 1:0 |\npart B\n| 3:0 t h2  1:0 t- |\n"
+            )
+        };
+        let text = stumble("One") + &stumble("Two");
+        let page = Page::read(&text, &Arc::default());
+        let mended = |scope| {
+            let edits = page.mend_edits(scope);
+            let lines = edits.iter().map(|edit| text[..edit.span.start as usize].matches('\n').count());
+            lines.zip(&edits).map(|(line, edit)| format!("{line}: {}", edit.text)).collect::<Vec<_>>()
+        };
+        assert_eq!(mended(Scope::Part { tune: "Two", part: "A" }), ["11: 3:"]);
+        assert_eq!(mended(Scope::Part { tune: "Two", part: "C" }), [""; 0]);
+        assert_eq!(
+            mended(Scope::Rule(lope_rules::rule("off-strike").unwrap())),
+            ["4: 3:", "6: 3:", "11: 3:", "13: 3:"]
+        );
+        assert!(mended(Scope::All).len() >= 4);
     }
 
     #[test]

@@ -15,6 +15,7 @@ mod backend;
 mod books;
 mod connection;
 mod document;
+mod edits;
 mod features;
 mod findings;
 mod format;

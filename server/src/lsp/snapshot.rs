@@ -57,9 +57,9 @@ pub struct View<'s> {
     pub snapshot: &'s Snapshot,
 }
 
-impl View<'_> {
+impl<'s> View<'s> {
     /// Its tunes.
-    pub const fn page(&self) -> &Page {
+    pub const fn page(self) -> &'s Page {
         &self.snapshot.page
     }
 

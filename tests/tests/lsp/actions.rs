@@ -126,3 +126,44 @@ fn editors_that_send_back_old_findings_or_none_are_served_alike() {
     let stale = json!({ "range": range((70, 0), (70, 1)), "message": "something else" });
     assert_eq!(editor.actions(&document, place, &[stale]), offered);
 }
+
+/// Two tunes with a note that breaks the gait, one of them with a short bar as well.
+fn troubles() -> String {
+    format!("{STUMBLE}\n{}", STUMBLE.replace("Loose", "Other").replace("1:0- - |", "1:0- |"))
+}
+
+#[test]
+fn all_findings_of_one_rule_are_mended_at_once() {
+    let titled = |actions: &[Value]| {
+        let found =
+            actions.iter().find(|action| action["title"].as_str().unwrap().contains("every off-strike"));
+        found.cloned()
+    };
+    let (mut editor, mut document) = with(&troubles());
+    let place = range((4, 19), (4, 21));
+    let asked = titled(&only(&mut editor, &document, place.clone(), json!(["quickfix"]))).unwrap();
+    let offered = titled(&editor.actions(&document, place, &[])).unwrap();
+    assert_eq!(offered["edit"], Value::Null);
+    let resolved = editor.request("codeAction/resolve", offered);
+    assert_eq!(resolved["edit"], asked["edit"]);
+    make(&mut editor, &mut document, &resolved);
+    let left = editor.diagnostics(&document);
+    assert_eq!(left.iter().map(|found| &found["code"]).collect::<Vec<_>>(), ["short-bar"]);
+    let (mut editor, document) = with(STUMBLE);
+    assert_eq!(titled(&editor.actions(&document, range((4, 19), (4, 21)), &[])), None, "there is one only");
+}
+
+#[test]
+fn a_finding_can_be_kept_with_a_reason() {
+    let (mut editor, mut document) = with(STUMBLE);
+    let fixes = only(&mut editor, &document, range((4, 20), (4, 20)), json!(["quickfix"]));
+    let keep = fixes.last().unwrap();
+    assert_eq!(keep["title"], "keep off-strike here, with a reason");
+    assert_eq!(keep["isPreferred"], false);
+    assert_eq!(
+        keep["edit"]["changes"][&document.uri],
+        json!([{ "range": range((4, 0), (4, 0)), "newText": "# keep off-strike: say why\n" }])
+    );
+    make(&mut editor, &mut document, &keep.clone());
+    assert_eq!(editor.diagnostics(&document), [Value::Null; 0]);
+}

@@ -1,0 +1,84 @@
+use lope_rules::{Edit, Finding, apply, is_kept};
+use lope_syntax::{Span, TokenKind, parse};
+
+use crate::Reading;
+
+/// Stands where the writer is to say why.
+const REASON: &str = "say why";
+
+impl Reading {
+    /// The edit that keeps `finding`, one of this reading's, by a comment on a line of its own above it, where
+    /// it lengthens no row of bars. None for a finding that no comment can keep there.
+    pub fn keep(&self, finding: &Finding) -> Option<Edit> {
+        let (text, span) = (self.text(), finding.span);
+        let before = text.get(..span.start as usize)?;
+        let line = before.rfind(['\n', '\r']).map_or(0, |at| at + 1);
+        let rest = &text[line..];
+        let indent = &rest[..rest.len() - rest.trim_start_matches([' ', '\t']).len()];
+        let rule = finding.rule.rule().name;
+        let comment = format!("{indent}# keep {rule}: {REASON}{}", self.line_break());
+        let shift = comment.len() as u32;
+        let edit = Edit::insert(line as u32, comment);
+        let kept = apply(text, std::slice::from_ref(&edit));
+        let moved = Span::new(span.start + shift, span.end + shift);
+        is_kept(&kept, &parse(&kept), finding.rule, moved).then_some(edit)
+    }
+
+    /// How the writer ends lines.
+    pub(crate) fn line_break(&self) -> &str {
+        let mut tokens = self.tree().tokens().iter();
+        tokens
+            .find(|token| token.kind == TokenKind::LineBreak)
+            .map_or("\n", |token| token.span.of(self.text()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+
+    /// Keeps the first finding of `rule` in `text`, and checks that it is gone.
+    #[track_caller]
+    fn check(text: &str, rule: &str, expected: Option<&str>) {
+        let of_rule = |reading: &Reading| {
+            reading.findings().iter().filter(|finding| finding.rule.rule().name == rule).count()
+        };
+        let reading = Reading::new(text, &Arc::default());
+        let finding = reading.findings().iter().find(|finding| finding.rule.rule().name == rule).unwrap();
+        let kept = reading.keep(finding).map(|edit| apply(text, &[edit]));
+        assert_eq!(kept.as_deref(), expected);
+        if let Some(kept) = kept {
+            assert_eq!(of_rule(&Reading::new(kept, &Arc::default())), of_rule(&reading) - 1);
+        }
+    }
+
+    #[test]
+    fn a_comment_above_its_line_keeps_a_finding() {
+        check(
+            "tune: T\nmeter: 6/8\npart A\n| 3:0 t 3:0 t 2:0 2:0 |\n  | 3:0 t h2  2:0- - | # so\n",
+            "off-strike",
+            Some(
+                "tune: T\nmeter: 6/8\npart A\n# keep off-strike: say why\n| 3:0 t 3:0 t 2:0 2:0 |\n  | 3:0 t h2  2:0- - | # so\n",
+            ),
+        );
+        check(
+            "tune: T\r\nmeter: 6/8\r\npart A\r\n  | 3:0 t h2  2:0- - |\r\n",
+            "off-strike",
+            Some(
+                "tune: T\r\nmeter: 6/8\r\npart A\r\n  # keep off-strike: say why\r\n  | 3:0 t h2  2:0- - |\r\n",
+            ),
+        );
+        check(
+            "colour: blue\ntune: T\nmeter: 6/8\n",
+            "unknown-field",
+            Some("# keep unknown-field: say why\ncolour: blue\ntune: T\nmeter: 6/8\n"),
+        );
+    }
+
+    #[test]
+    fn findings_about_these_comments_cannot_be_kept() {
+        check("tune: T\nmeter: 6/8 # keep off-strike: nothing to keep\n", "unused-keep", None);
+    }
+}

@@ -1,0 +1,79 @@
+use std::ops::Range;
+
+use lope_desk::{Finding, Sheet};
+use tower_lsp::lsp_types::{CodeActionKind, CodeActionParams};
+
+use crate::lsp::snapshot::View;
+
+/// What a client wants to know what to do about.
+pub struct Asked<'a> {
+    /// The file.
+    pub view: View<'a>,
+    /// The bytes that are selected.
+    pub bytes: Range<usize>,
+    /// The kinds it wants; all where it does not say.
+    pub only: Option<&'a [CodeActionKind]>,
+}
+
+impl<'a> Asked<'a> {
+    /// What is asked by `params` of the file in `view`.
+    pub fn new(view: View<'a>, params: &'a CodeActionParams) -> Self {
+        Self { view, bytes: view.bytes(params.range), only: params.context.only.as_deref() }
+    }
+
+    /// Whether it wants to hear of `kind`.
+    pub fn wants(&self, kind: &str) -> bool {
+        wants(self.only, kind)
+    }
+
+    /// The tunes that the selection touches.
+    pub fn sheets(&self) -> impl Iterator<Item = Sheet<'a>> {
+        let size = |sheet: &Sheet<'_>| sheet.offset + sheet.reading.text().len();
+        self.view.page().sheets().filter(move |sheet| self.touches(&(sheet.offset..size(sheet))))
+    }
+
+    /// The findings that the selection touches.
+    pub fn findings(&self) -> impl Iterator<Item = (Sheet<'a>, &'a Finding)> {
+        self.sheets().flat_map(move |sheet| {
+            let findings = sheet.reading.findings().iter();
+            findings
+                .filter(move |finding| self.touches(&sheet.bytes(finding.span)))
+                .map(move |it| (sheet, it))
+        })
+    }
+
+    fn touches(&self, bytes: &Range<usize>) -> bool {
+        bytes.start <= self.bytes.end && self.bytes.start <= bytes.end
+    }
+}
+
+/// Whether a client that asks for `only` wants to hear of `kind`: a kind it names holds those below it.
+fn wants(only: Option<&[CodeActionKind]>, kind: &str) -> bool {
+    let holds = |wanted: &CodeActionKind| {
+        let below = kind.strip_prefix(wanted.as_str());
+        wanted.as_str().is_empty() || below.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+    };
+    only.is_none_or(|only| only.iter().any(holds))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_kind_holds_those_below_it() {
+        let wants = |only: &[&'static str], kind| {
+            let only: Vec<CodeActionKind> = only.iter().copied().map(CodeActionKind::new).collect();
+            wants(Some(&only), kind)
+        };
+        assert!(super::wants(None, "source.fixAll"));
+        assert!(wants(&[""], "source.fixAll"));
+        assert!(wants(&["source"], "source.fixAll"));
+        assert!(wants(&["quickfix", "source.fixAll"], "source.fixAll"));
+        assert!(!wants(&["source.fixAll.lope"], "source.fixAll"));
+        assert!(wants(&["source.fixAll.lope"], "source.fixAll.lope"));
+        assert!(!wants(&["source.fix"], "source.fixAll"));
+        assert!(!wants(&["refactor"], "quickfix"));
+        assert!(!wants(&[], "quickfix"));
+    }
+}

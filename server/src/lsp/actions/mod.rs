@@ -1,0 +1,30 @@
+//! What can be done about the text in a range, as code actions: mends, comments that keep a finding, and
+//! refactorings.
+
+mod asked;
+mod keeps;
+mod mends;
+mod resolve;
+
+use tower_lsp::lsp_types::{CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse};
+
+use self::asked::Asked;
+pub use self::resolve::{resolve, to_resolve};
+use super::snapshot::View;
+
+/// All safe mends at once, by a name that is only ours.
+pub const FIX_ALL: CodeActionKind = CodeActionKind::new("source.fixAll.lope");
+
+/// What can be done about what is in a range, of the kinds that are asked for.
+pub fn actions(view: View<'_>, params: &CodeActionParams) -> CodeActionResponse {
+    let asked = Asked::new(view, params);
+    let mut actions = Vec::new();
+    if asked.wants(CodeActionKind::QUICKFIX.as_str()) {
+        actions = mends::quick_fixes(&asked);
+        actions.extend(mends::of_one_rule(&asked));
+        actions.extend(keeps::keeps(&asked));
+    }
+    let fix_all = mends::all(&asked, &actions);
+    actions.extend(fix_all);
+    actions.into_iter().map(CodeActionOrCommand::CodeAction).collect()
+}
