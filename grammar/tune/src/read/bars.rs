@@ -3,7 +3,7 @@ use lope_syntax::{NodeId, NodeKind, Span, Token, TokenKind};
 use super::Reader;
 use crate::{
     Bar, BarContent, BarId, BarPlace, Duration, Event, EventId, EventKind, FINEST, Finger, How, IssueKind,
-    Label, LabelKind, Marks, Moment, Note, Run, SectionId, Slot,
+    Label, LabelKind, Marks, Moment, Note, Run, SectionId, SectionKind, Slot,
 };
 
 /// The string a left hand was last busy on.
@@ -130,9 +130,13 @@ impl Reader<'_> {
             .tune
             .sections
             .iter()
-            .position(|section| section.kind == crate::SectionKind::Phrase && section.name == name);
+            .position(|section| section.kind == SectionKind::Phrase && section.name == name);
         match above.and_then(|at| self.after.get(at)) {
             Some(Voice { fingered: Fingered::Nothing, .. }) => {}
+            // In a phrase the call may yet turn out to close a circle, and to call nothing.
+            Some(after) if self.tune.sections[section.index()].kind == SectionKind::Phrase => {
+                self.voice = Voice { fingered: Fingered::After(bar.0), ..*after };
+            }
             Some(after) => self.voice = *after,
             None => self.voice = Voice { fingered: Fingered::After(bar.0), sounding: true, bar_before: true },
         }
@@ -313,17 +317,17 @@ impl Reader<'_> {
             TokenKind::Slide => How::Slide,
             _ => How::Strike,
         };
-        let (string, fret) = match string_and_fret(if how == How::Strike { bytes } else { &bytes[1..] }) {
-            _ if bytes == b"t" => (5, 0),
-            (None, fret) => (if let Fingered::String(string) = before { string } else { 0 }, fret),
-            (Some(string), fret) => (string, fret),
+        let (named, fret) = match string_and_fret(if how == How::Strike { bytes } else { &bytes[1..] }) {
+            _ if bytes == b"t" => (Some(5), 0),
+            place => place,
         };
+        let string = named.unwrap_or(if let Fingered::String(string) = before { string } else { 0 });
         if how.is_slur()
             && let Fingered::After(bar) = before
         {
             self.unsettled.push((self.tune.notes.len() as u32, bar));
         }
-        let alternate = how.is_slur() && string != 0 && before != Fingered::String(string);
+        let alternate = how.is_slur() && named.is_some() && before != Fingered::String(string);
         if (1..=4).contains(&string) {
             self.voice.fingered = Fingered::String(string);
         } else if string == 0 && how.is_slur() {

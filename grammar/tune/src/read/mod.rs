@@ -8,8 +8,8 @@ mod phrases;
 use lope_syntax::{NodeId, NodeKind, Span, TokenKind, Tree};
 
 use crate::{
-    BarContent, Defaults, Duration, Issue, IssueKind, Section, SectionId, SectionKind, SectionPlace, Source,
-    Tune,
+    BarContent, DEEPEST, Defaults, Duration, Issue, IssueKind, Section, SectionId, SectionKind, SectionPlace,
+    Source, Tune,
 };
 use bars::{Fingered, Voice};
 use fields::Given;
@@ -243,20 +243,27 @@ impl<'t> Reader<'t> {
     /// Gives the slurs after a call of a phrase further down the string that phrase left fingered.
     fn settle_strings(&mut self) {
         for (note, bar) in std::mem::take(&mut self.unsettled) {
-            let BarContent::Phrase { section: Some(phrase), .. } = self.tune.bars[bar as usize].content
-            else {
-                continue;
-            };
-            let Some(Fingered::String(string)) = self.after.get(phrase.index()).map(|voice| voice.fingered)
-            else {
-                continue;
-            };
+            let Some(string) = self.string_after(bar) else { continue };
             let note = &mut self.tune.notes[note as usize];
-            if note.string == 0 {
+            if note.string == 0 && !note.alternate {
                 note.string = string;
             }
             note.alternate = note.string != string;
         }
+    }
+
+    /// The string that the phrase called in `bar` leaves fingered, or one that it ends with a call of.
+    fn string_after(&self, bar: u32) -> Option<u8> {
+        let mut fingered = Fingered::After(bar);
+        for _ in 0..=DEEPEST {
+            let Fingered::After(bar) = fingered else { break };
+            let BarContent::Phrase { section: Some(phrase), .. } = self.tune.bars[bar as usize].content
+            else {
+                break;
+            };
+            fingered = self.after.get(phrase.index())?.fingered;
+        }
+        if let Fingered::String(string) = fingered { Some(string) } else { None }
     }
 }
 

@@ -1,3 +1,5 @@
+use std::ops::Range;
+
 use lope_syntax::nearest;
 
 use super::Reader;
@@ -35,86 +37,71 @@ impl Reader<'_> {
         }
     }
 
-    /// The phrases `section` calls.
-    fn calls(&self, section: usize) -> impl Iterator<Item = (usize, usize)> {
-        let bars = self.tune.sections[section].bars.clone();
-        bars.filter_map(|at| match self.tune.bars[at as usize].content {
-            BarContent::Phrase { section: Some(phrase), .. } => Some((at as usize, phrase.index())),
+    /// Reports phrases that call themselves, by way of others or not, and makes each call that closes a
+    /// circle call nothing; answers what each section unfolds to.
+    ///
+    /// Follows calls from every section down to phrases that call none or are settled: a call of a phrase
+    /// that is still being followed closes a circle. A circle with a phrase that is already reported is
+    /// only cut, so that one slip gives one finding.
+    fn cut_circles(&mut self) -> Vec<Size> {
+        let count = self.tune.sections.len();
+        let mut settled: Vec<Option<Size>> = vec![None; count];
+        let mut on_path: Vec<Option<usize>> = vec![None; count];
+        let mut reported = vec![false; count];
+        let mut path: Vec<Step> = Vec::new();
+        for start in 0..count {
+            if settled[start].is_none() {
+                on_path[start] = Some(0);
+                path.push(self.step(start));
+            }
+            while let Some(step) = path.last_mut() {
+                let Some((bar, phrase)) = self.next_call(&mut step.left) else {
+                    (settled[step.of], on_path[step.of]) = (Some(step.size), None);
+                    path.pop();
+                    continue;
+                };
+                step.call = bar;
+                if let Some(size) = settled[phrase] {
+                    step.size.add(size);
+                } else if let Some(from) = on_path[phrase] {
+                    self.cut_circle(&path[from..], &mut reported);
+                } else {
+                    // Its caller comes to the same call again once it is settled.
+                    step.left.start = bar;
+                    on_path[phrase] = Some(path.len());
+                    path.push(self.step(phrase));
+                }
+            }
+        }
+        settled.into_iter().map(Option::unwrap_or_default).collect()
+    }
+
+    fn step(&self, of: usize) -> Step {
+        let left = self.tune.sections[of].bars.clone();
+        Step { of, call: left.start, size: Size { bars: left.len(), depth: 0 }, left }
+    }
+
+    /// The first call among the bars `left`, which it takes from them, and the phrase it means.
+    fn next_call(&self, left: &mut Range<u32>) -> Option<(u32, usize)> {
+        left.find_map(|bar| match self.tune.bars[bar as usize].content {
+            BarContent::Phrase { section: Some(phrase), .. } => Some((bar, phrase.index())),
             _ => None,
         })
     }
 
-    /// Reports phrases that call themselves and makes the calls among them call nothing; answers how many
-    /// bars each section unfolds to, and how deep its calls go.
-    ///
-    /// Sections are settled once all they call is settled; what is never settled goes round in circles.
-    fn cut_circles(&mut self) -> Vec<Size> {
-        let count = self.tune.sections.len();
-        let mut callers = vec![Vec::new(); count];
-        let mut open: Vec<usize> = (0..count).map(|section| self.calls(section).count()).collect();
-        for section in 0..count {
-            self.calls(section).for_each(|(_, phrase)| callers[phrase].push(section));
+    /// Makes the call that closes `circle` call nothing, and reports it.
+    fn cut_circle(&mut self, circle: &[Step], reported: &mut [bool]) {
+        let [first, ..] = circle else { return };
+        let closing = circle[circle.len() - 1].call as usize;
+        if let BarContent::Phrase { section, .. } = &mut self.tune.bars[closing].content {
+            *section = None;
         }
-        let mut sizes = vec![Size::default(); count];
-        let mut ready: Vec<usize> = (0..count).filter(|section| open[*section] == 0).collect();
-        let mut settled = vec![false; count];
-        while let Some(section) = ready.pop() {
-            settled[section] = true;
-            sizes[section] = self.size(section, &sizes);
-            for caller in &callers[section] {
-                open[*caller] -= 1;
-                if open[*caller] == 0 {
-                    ready.push(*caller);
-                }
-            }
+        if circle.iter().any(|step| reported[step.of]) {
+            return;
         }
-        self.report_circles(&mut settled);
-        sizes
-    }
-
-    fn size(&self, section: usize, sizes: &[Size]) -> Size {
-        let own = self.tune.sections[section].bars.len();
-        self.calls(section).fold(Size { bars: own, depth: 0 }, |size, (_, phrase)| Size {
-            bars: size.bars.saturating_add(sizes[phrase].bars),
-            depth: size.depth.max(sizes[phrase].depth + 1),
-        })
-    }
-
-    /// From every phrase that is not settled, follows calls until one comes round again.
-    fn report_circles(&mut self, settled: &mut [bool]) {
-        for start in 0..settled.len() {
-            while !settled[start] && self.tune.sections[start].kind == SectionKind::Phrase {
-                let circle = self.circle_from(start, settled);
-                if let Some(first) = circle.first() {
-                    let names =
-                        circle.iter().chain([first]).map(|call| self.tune.sections[call.of].name.clone());
-                    let kind = IssueKind::CirclingPhrase(names.collect());
-                    self.issue(kind, self.source.bars[circle[circle.len() - 1].bar].span);
-                } else {
-                    settled[start] = true;
-                }
-                for call in circle {
-                    settled[call.of] = true;
-                    if let BarContent::Phrase { section, .. } = &mut self.tune.bars[call.bar].content {
-                        *section = None;
-                    }
-                }
-            }
-        }
-    }
-
-    /// The calls of the circle that the calls from `start` run into, if they do.
-    fn circle_from(&self, start: usize, settled: &[bool]) -> Vec<Call> {
-        let mut path: Vec<Call> = Vec::new();
-        let mut of = start;
-        while let Some((bar, next)) = self.calls(of).find(|(_, phrase)| !settled[*phrase]) {
-            path.push(Call { of, bar });
-            if let Some(from) = path.iter().position(|call| call.of == next) {
-                return path.split_off(from);
-            }
-            of = next;
-        }
-        Vec::new()
+        circle.iter().for_each(|step| reported[step.of] = true);
+        let names = circle.iter().chain([first]).map(|step| self.tune.sections[step.of].name.clone());
+        self.issue(IssueKind::CirclingPhrase(names.collect()), self.source.bars[closing].span);
     }
 
     /// Reports a tune whose phrases unfold to more than can be played.
@@ -161,10 +148,15 @@ impl Reader<'_> {
     }
 }
 
-/// The first call a phrase makes on its way round a circle.
-struct Call {
+/// A section whose calls are being followed.
+struct Step {
     of: usize,
-    bar: usize,
+    /// The bar of the call that is followed.
+    call: u32,
+    /// The bars whose calls are still to be followed.
+    left: Range<u32>,
+    /// What the bars before those unfold to.
+    size: Size,
 }
 
 /// What a section unfolds to.
@@ -172,4 +164,12 @@ struct Call {
 struct Size {
     bars: usize,
     depth: usize,
+}
+
+impl Size {
+    /// Adds what a phrase unfolds to that is called.
+    fn add(&mut self, called: Self) {
+        self.bars = self.bars.saturating_add(called.bars);
+        self.depth = self.depth.max(called.depth + 1);
+    }
 }

@@ -100,6 +100,8 @@ fn phrases_are_found_wherever_they_stand() {
     );
     assert_eq!(reading.tune.notes[0].string, 3, "the phrase leaves string 3 fingered");
     assert!(!reading.tune.notes[0].alternate);
+    let through = "tune: T\nmeter: 6/8\npart A\n| @one | h4 |\nphrase one\n@two\nphrase two\n3:0\n";
+    assert_eq!(self::reading(through).tune.notes[0].string, 3, "a phrase that ends with a call of it");
     assert_eq!(reading.source.bars.iter().map(|bar| bar.number).collect::<Vec<_>>(), [1, 3, 4, 5, 1, 2]);
     assert!(reading.issues.is_empty());
 }
@@ -199,6 +201,15 @@ fn phrases_that_go_in_circles_are_cut_and_named() {
         ["CirclingPhrase([\"b\", \"c\", \"b\"]) \"@b\""]
     );
     assert_eq!(issues(&format!("{head}phrase a\n1:0 | @a\n")), ["CirclingPhrase([\"a\", \"a\"]) \"@a\""]);
+    // What is caught in a circle is said once, and every call that closes one is cut.
+    let circles = format!("{head}phrase a\n@c | @a | @a\nphrase c\n@c\n");
+    assert_eq!(
+        issues(&circles),
+        ["CirclingPhrase([\"a\", \"a\"]) \"@a\"", "CirclingPhrase([\"c\", \"c\"]) \"@c\""]
+    );
+    let left = reading(&circles).tune.bars.into_iter().map(|bar| bar.content);
+    let left = left.filter(|bar| matches!(bar, BarContent::Phrase { section: Some(_), .. }));
+    assert_eq!(left.count(), 2, "of the part, and of a to c");
     assert_eq!(
         issues(&format!("{head}phrase aa\n1:0\n")),
         ["UnknownPhrase { name: \"a\", nearest: Some(\"aa\") } \"@a\"", "UnusedPhrase(\"aa\") \"phrase aa\""]

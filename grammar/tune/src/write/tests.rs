@@ -79,6 +79,20 @@ fn marks_slurs_and_brushes() {
 }
 
 #[test]
+fn slurs_name_a_string_only_where_it_is_not_the_one_last_fingered() {
+    for music in [
+        "part A\n| @one | h5 |\nphrase one\n| @two | h1:0 |\nphrase two\n| 1:0 |",
+        "part A\n| @one | h5 |\nphrase one\n| @two |\nphrase two\n| 1:0 |",
+        "part A\n| @lost | h1:0 p0 |",
+        "part A\n| 2:0 h0:3 h9:3 p5:0 |",
+        "phrase lick\n| @lick | @lick | h1:0 |",
+        "phrase a\n| @b | @c | h1:0 |\nphrase b\n| @a |\nphrase c\n| @a |",
+    ] {
+        written(&format!("tune: T\nmeter: 6/8\n{music}\n"));
+    }
+}
+
+#[test]
 fn changes_come_out_as_the_same_frames() {
     for changes in [
         "meter: 9/8\nunit: 1/16\ntempo: 120\n| 1:0 |\nmeter: 2/4\n| 1:0 |",
