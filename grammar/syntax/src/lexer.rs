@@ -146,8 +146,9 @@ fn before_comment(text: &str) -> &str {
     text
 }
 
+/// A name does not start with a colon: `part :A` is a field.
 fn is_name(word: &str) -> bool {
-    !word.contains(['|', '{', '}', '[', ']', '"', '<', '>', '@', '#', '%'])
+    !word.starts_with(':') && !word.contains(['|', '{', '}', '[', ']', '"', '<', '>', '@', '#', '%'])
 }
 
 fn is_times(word: &str) -> bool {
@@ -207,6 +208,7 @@ mod tests {
         check("part A x2", r#"PartWord "part", Name "A", Times "x2""#);
         check("  ending 1,2 # c", r##"EndingWord "ending", Passes "1,2", Comment "# c""##);
         check("part x2 x2 y", r#"PartWord "part", Name "x2", Times "x2", Unknown "y""#);
+        check("part | :3", r#"PartWord "part", Unknown "|", Unknown ":3""#);
         check("parting 1:0", r#"Unknown "parting", Note "1:0""#);
     }
 
