@@ -131,15 +131,19 @@ impl Reader<'_> {
             .sections
             .iter()
             .position(|section| section.kind == SectionKind::Phrase && section.name == name);
-        match above.and_then(|at| self.after.get(at)) {
-            Some(Voice { fingered: Fingered::Nothing, .. }) => {}
-            // In a phrase the call may yet turn out to close a circle, and to call nothing.
-            Some(after) if self.tune.sections[section.index()].kind == SectionKind::Phrase => {
-                self.voice = Voice { fingered: Fingered::After(bar.0), ..*after };
+        let below = Voice { fingered: Fingered::After(bar.0), sounding: true, bar_before: true };
+        let after = above.and_then(|at| self.after.get(at)).copied().unwrap_or(below);
+        let in_phrase = self.tune.sections[section.index()].kind == SectionKind::Phrase;
+        let fingered = match after.fingered {
+            Fingered::Nothing => self.voice.fingered,
+            // In a phrase even a call of one above may yet turn out to close a circle, and to call nothing.
+            Fingered::String(string) if !in_phrase => Fingered::String(string),
+            _ => {
+                self.before.push((bar.0, self.voice.fingered));
+                Fingered::After(bar.0)
             }
-            Some(after) => self.voice = *after,
-            None => self.voice = Voice { fingered: Fingered::After(bar.0), sounding: true, bar_before: true },
-        }
+        };
+        self.voice = Voice { fingered, ..after };
     }
 
     fn slots_of_bar(&mut self, id: NodeId, section: SectionId) {
@@ -264,10 +268,15 @@ impl Reader<'_> {
         pen.run = outer;
     }
 
-    /// How many of the slots around it `id` takes.
+    /// How many of the slots around it `id` takes: none where it is a brace without slots.
     fn width(&mut self, id: NodeId) -> u32 {
-        match self.tree.node(id).kind {
-            NodeKind::Brace => self.over(id, false),
+        let node = self.tree.node(id);
+        match node.kind {
+            NodeKind::Brace => {
+                let inside = &self.tree.nodes()[id.0 as usize + 1..node.after as usize];
+                let takes_time = |kind| is_slot(kind) && kind != NodeKind::Brace;
+                if inside.iter().any(|node| takes_time(node.kind)) { self.over(id, false) } else { 0 }
+            }
             kind => u32::from(is_slot(kind)),
         }
     }
@@ -361,7 +370,7 @@ impl Reader<'_> {
 }
 
 /// The most slots a brace may say it fills.
-const WIDEST: u32 = 99;
+pub const WIDEST: u32 = 999;
 
 const fn is_slot(kind: NodeKind) -> bool {
     matches!(kind, NodeKind::Note | NodeKind::Brush | NodeKind::Brace | NodeKind::Hold | NodeKind::Silence)

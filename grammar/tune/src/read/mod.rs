@@ -8,9 +8,10 @@ mod phrases;
 use lope_syntax::{NodeId, NodeKind, Span, TokenKind, Tree};
 
 use crate::{
-    BarContent, DEEPEST, Defaults, Duration, Issue, IssueKind, Section, SectionId, SectionKind, SectionPlace,
-    Source, Tune,
+    BarContent, Defaults, Duration, Issue, IssueKind, Section, SectionId, SectionKind, SectionPlace, Source,
+    Tune,
 };
+pub use bars::WIDEST;
 use bars::{Fingered, Voice};
 use fields::Given;
 pub use fields::{CHANGING, FIELDS};
@@ -58,6 +59,8 @@ struct Reader<'t> {
     /// Slurs that follow a call of a phrase further down, with the bar that calls it: their string is
     /// known only at the end.
     unsettled: Vec<(u32, u32)>,
+    /// Bars that call a phrase of which it is not known yet what it leaves, with what was fingered before.
+    before: Vec<(u32, Fingered)>,
 }
 
 impl<'t> Reader<'t> {
@@ -81,6 +84,7 @@ impl<'t> Reader<'t> {
             voice: Voice::default(),
             after: Vec::new(),
             unsettled: Vec::new(),
+            before: Vec::new(),
         }
     }
 
@@ -252,20 +256,34 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// The string that the phrase called in `bar` leaves fingered, or one that it ends with a call of.
+    /// The string that is last fingered once the phrase called in `bar` is played: by the phrase, by one
+    /// that it calls, or before the call.
     fn string_after(&self, bar: u32) -> Option<u8> {
         let mut fingered = Fingered::After(bar);
-        for _ in 0..=DEEPEST {
-            let Fingered::After(bar) = fingered else { break };
-            let BarContent::Phrase { section: Some(phrase), .. } = self.tune.bars[bar as usize].content
-            else {
-                break;
+        // What was fingered before each call that is looked into.
+        let mut before = Vec::new();
+        for _ in 0..MOST_CALLS {
+            fingered = match fingered {
+                Fingered::String(string) => return Some(string),
+                Fingered::Nothing => before.pop()?,
+                Fingered::After(bar) => {
+                    let BarContent::Phrase { section: Some(phrase), .. } =
+                        self.tune.bars[bar as usize].content
+                    else {
+                        return None;
+                    };
+                    let call = self.before.binary_search_by_key(&bar, |(call, _)| *call).ok()?;
+                    before.push(self.before[call].1);
+                    self.after.get(phrase.index())?.fingered
+                }
             };
-            fingered = self.after.get(phrase.index())?.fingered;
         }
-        if let Fingered::String(string) = fingered { Some(string) } else { None }
+        None
     }
 }
+
+/// The most calls that are looked into for one slur.
+const MOST_CALLS: usize = 64;
 
 /// The most times a part is played in a row.
 const MOST_TIMES: u32 = 99;

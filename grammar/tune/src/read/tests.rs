@@ -102,6 +102,10 @@ fn phrases_are_found_wherever_they_stand() {
     assert!(!reading.tune.notes[0].alternate);
     let through = "tune: T\nmeter: 6/8\npart A\n| @one | h4 |\nphrase one\n@two\nphrase two\n3:0\n";
     assert_eq!(self::reading(through).tune.notes[0].string, 3, "a phrase that ends with a call of it");
+    let none = "tune: T\nmeter: 6/8\npart A\n| 2:0 | @one | h4 |\nphrase one\n@two | @two\nphrase two\nt\n";
+    assert_eq!(self::reading(none).tune.notes[1].string, 2, "only drones");
+    let held = "tune: T\nmeter: 6/8\nphrase one\nt\npart A\n| _ | @one | - |\n";
+    assert_eq!(issues(held), [""; 0], "the drone rings on");
     assert_eq!(reading.source.bars.iter().map(|bar| bar.number).collect::<Vec<_>>(), [1, 3, 4, 5, 1, 2]);
     assert!(reading.issues.is_empty());
 }
