@@ -3,7 +3,8 @@
 use lope_syntax::{parse, tunes};
 use lope_tests::soup;
 use lope_tests::tunes::Trouble;
-use lope_tune::{Defaults, Reading, play};
+use lope_tidy::{Next, tidy};
+use lope_tune::{Defaults, Reading, play, write};
 use proptest::prelude::*;
 
 proptest! {
@@ -54,6 +55,14 @@ proptest! {
     }
 
     #[test]
+    fn what_is_written_is_the_same_music_and_all_but_tidy(text in soup::text()) {
+        let tune = read(&text).tune;
+        let written = write(&tune);
+        prop_assert_eq!(&read(&written).tune, &tune, "from\n{}\nas\n{}", text, written);
+        prop_assert_eq!(out_of_column(&tidied(&written)), out_of_column(&written), "from\n{}", text);
+    }
+
+    #[test]
     fn a_made_tune_says_nothing_wrong(text in soup::tune(Trouble::None)) {
         prop_assert!(parse(&text).faults().is_empty());
         prop_assert_eq!(read(&text).issues, []);
@@ -62,4 +71,18 @@ proptest! {
 
 fn read(text: &str) -> Reading {
     lope_tune::read(text, &parse(text), &Defaults::default())
+}
+
+fn tidied(text: &str) -> String {
+    let tree = parse(text);
+    let gaps = tidy(text, &tree, &lope_tune::read(text, &tree, &Defaults::default()), Next::End);
+    let mut tidied = text.to_owned();
+    gaps.iter().rev().for_each(|gap| tidied.replace_range(std::ops::Range::from(gap.span), &gap.blanks));
+    tidied
+}
+
+/// `text` without the blanks that line up its bar lines.
+fn out_of_column(text: &str) -> String {
+    let cells = |line: &str| line.split('|').map(str::trim_end).collect::<Vec<_>>().join(" |");
+    text.lines().map(|line| cells(line.trim_start()) + "\n").collect()
 }

@@ -240,6 +240,14 @@ pub struct Run {
     pub slots: u32,
 }
 
+impl Run {
+    /// Whether a group of three of its slots, and not the first, begins at `at`.
+    pub fn begins_three(&self, at: Moment) -> bool {
+        let since = at - self.start;
+        since.is_positive() && since < self.slot.times(self.slots) && since.is_multiple_of(self.slot.times(3))
+    }
+}
+
 /// Words or a chord symbol above a bar's slots.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Label {

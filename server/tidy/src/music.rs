@@ -59,9 +59,8 @@ impl MusicLine {
     }
 
     fn between_slots(&self, token: &Token, beat: &mut Beat) -> Before {
-        let at = token.span.start;
         let begins_group =
-            !self.opens && if self.depth == 0 { beat.begins_group(at) } else { beat.begins_three(at) };
+            !self.opens && if self.depth == 0 { beat.begins_group(token) } else { beat.begins_three(token) };
         Before::Blanks(match token.kind {
             _ if begins_group => 2,
             TokenKind::Hold if self.glued => 0,

@@ -79,6 +79,14 @@ part A
 }
 
 #[test]
+fn all_of_a_brush_stands_in_one_slot() {
+    check(
+        "meter: 4/4\npart A\n|{1:0 t 1:0 2:0 - [3:0 t2:1 1:2] 1:0 t 2:0}/4 [ 2:0 1:0]|",
+        "meter: 4/4\n\npart A\n| {1:0 t 1:0  2:0- [3:0 t2:1 1:2]  1:0 t 2:0}/4  [2:0 1:0] |\n",
+    );
+}
+
+#[test]
 fn bar_lines_stand_in_columns_and_pickups_before_them() {
     check(
         "meter: 6/8\npart A\n1:0|1:0 t 2:0 1:0 t 2:0|1:0-|\n| 1:0---- - |2:0 t 1:0 2:0|",

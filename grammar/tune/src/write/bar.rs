@@ -46,6 +46,8 @@ enum Last {
     Open,
     /// Something a hold may touch.
     Sound,
+    /// A label.
+    Label,
     /// Something else.
     Other,
 }
@@ -60,8 +62,6 @@ struct Pen<'b> {
     /// How many events and labels are written.
     next_event: usize,
     next_label: usize,
-    /// The group of the last slot, counted in the bar.
-    group: Option<u32>,
     last: Last,
     /// How many braces are open.
     depth: u32,
@@ -86,7 +86,6 @@ impl<'b> Pen<'b> {
             labels,
             next_event: 0,
             next_label: 0,
-            group: None,
             last: Last::Open,
             depth: 0,
             text,
@@ -130,14 +129,11 @@ impl<'b> Pen<'b> {
             self.event();
             return;
         }
-        let same_group = self.depth > 0 || self.group == Some(self.group_at(at));
-        if self.last == Last::Sound && same_group {
-            self.group = Some(self.group_at(at));
-        } else {
+        if self.last != Last::Sound || self.begins_group(at) {
             self.blanks(at);
         }
         self.text.push('-');
-        self.last = Last::Sound;
+        self.last = Last::Other;
     }
 
     fn event(&mut self) {
@@ -145,7 +141,10 @@ impl<'b> Pen<'b> {
         self.next_event += 1;
         self.last = Last::Sound;
         match (event.kind, self.tune.notes_of(event)) {
-            (EventKind::Ring, _) => self.text.push('-'),
+            (EventKind::Ring, _) => {
+                self.text.push('-');
+                self.last = Last::Other;
+            }
             (EventKind::Notes, [note]) => spell_note(note, self.text),
             (EventKind::Notes, notes @ [_, ..]) => {
                 for (at, note) in notes.iter().enumerate() {
@@ -172,7 +171,7 @@ impl<'b> Pen<'b> {
     fn label(&mut self) {
         self.text.push_str(&label_text(&self.labels[self.next_label]));
         self.next_label += 1;
-        self.last = Last::Other;
+        self.last = Last::Label;
     }
 
     /// Writes what no slot was there for: labels above the end, and events of a rhythm that braces do not
@@ -190,16 +189,28 @@ impl<'b> Pen<'b> {
 
     /// Sets what comes at the tick `at` off from what is written: by two blanks where it begins a group.
     fn blanks(&mut self, at: i128) {
-        let group = self.group_at(at);
-        if self.last != Last::Open {
-            let new_group = self.depth == 0 && self.group.is_some_and(|last| last != group);
-            self.text.push_str(if new_group { "  " } else { " " });
-        }
-        self.group = Some(group);
+        self.text.push_str(match self.last {
+            Last::Open => "",
+            _ if self.begins_group(at) => "  ",
+            _ => " ",
+        });
     }
 
-    fn group_at(&self, at: i128) -> u32 {
-        self.frame.group(Moment::START + self.bar.lead + self.times.duration(at)).number
+    /// Whether the slot at the tick `at` begins a group of its bar, or in braces of three in a run. What
+    /// stands below a label has been set off with it.
+    fn begins_group(&self, at: i128) -> bool {
+        let onset = Moment::START + self.times.duration(at);
+        if self.last == Last::Label {
+            return false;
+        }
+        if self.depth == 0 {
+            let place = onset + self.bar.lead;
+            return self.frame.group(place).start == place;
+        }
+        let begun = self.times.events.get(self.next_event).is_some_and(|onset| *onset <= at);
+        let event = self.events.get(if begun { self.next_event } else { self.next_event.wrapping_sub(1) });
+        let run = event.and_then(|event| self.tune.runs.get(event.run? as usize));
+        run.is_some_and(|run| run.begins_three(onset))
     }
 }
 

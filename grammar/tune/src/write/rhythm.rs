@@ -6,6 +6,7 @@
 //! that end there.
 
 use super::times::{RunTimes, Times, gcd};
+use crate::WIDEST;
 
 /// A slot, or slots in braces.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,11 +33,15 @@ pub fn rhythm(times: &Times) -> Vec<Item> {
 /// begins: `{a b} {a b}` is easier to read than `{a b a b}/2`.
 const BRACE: u64 = 2;
 
-/// The most shares in one brace that are read at a glance; where more are needed, braces go in braces.
+/// The most shares in one brace that are read at a glance; where more are needed, braces go in braces unless
+/// that is more to read.
 const COARSE: usize = 24;
 
 /// The most slots a brace that is no run is tried over, where no run asks for more.
 const NARROW: usize = 8;
+
+/// What a brace costs that fills more slots than a reader takes: more than all that can be read.
+const UNREADABLE: u64 = 1 << 32;
 
 /// A row of slots to be filled.
 struct Row<'t> {
@@ -131,7 +136,7 @@ impl Row<'_> {
             && (run.end - start) % self.share == 0
         {
             let to = from + ((run.end - start) / self.share) as usize;
-            return tell(to.min(self.slots), 1, Step::Brace(run.slots));
+            return tell(to.min(self.slots), 1 + too_wide(to - from), Step::Brace(run.slots));
         }
         let next = self.time(from + 1);
         if times.cuts_between(start, next).is_empty() && self.runs_between(start, next).is_empty() {
@@ -146,8 +151,9 @@ impl Row<'_> {
                 return;
             }
             let Some((shares, bounds)) = self.shares(times, start, self.time(to)) else { continue };
-            found = true;
-            tell(to, BRACE * (1 + bounds) + shares as u64, Step::Brace(shares));
+            let unread = too_wide(to - from) + self.unread(start, self.time(to), shares);
+            found |= unread == 0;
+            tell(to, BRACE * (1 + bounds) + shares as u64 + unread, Step::Brace(shares));
         }
     }
 
@@ -186,6 +192,12 @@ impl Row<'_> {
         Some((usize::try_from(shares).ok()?, bounds))
     }
 
+    /// What it costs that a run between `start` and `end`, cut into `shares`, fills more than a reader takes.
+    fn unread(&self, start: i128, end: i128, shares: usize) -> u64 {
+        let widest = self.runs_between(start, end).iter().map(|run| run.end - run.start).max().unwrap_or(0);
+        too_wide((widest * shares as i128 / (end - start)) as usize)
+    }
+
     /// The brace from the slot `from` to the slot `to`, cut into `shares`.
     fn brace(&self, times: &Times, from: usize, to: usize, shares: usize) -> Item {
         let (start, end) = (self.time(from), self.time(to));
@@ -202,16 +214,22 @@ impl Row<'_> {
             cut,
         };
         let plain = of(shares, if is_run { Cut::Given } else { Cut::Fine });
-        let coarser = if is_run || shares <= COARSE { None } else { coarser(times, end - start, of) };
-        let inner = coarser.unwrap_or(plain);
+        let cost = shares as u64 + self.unread(start, end, shares);
+        let coarser = if is_run || cost <= COARSE as u64 { None } else { coarser(times, end - start, of) };
+        let inner = coarser.filter(|coarser| coarser.0 <= cost).map_or(plain, |(_, row)| row);
         Item::Brace { over: to - from, shares: inner.slots, items: row(times, &inner) }
     }
 }
 
-/// Shares that leave some things between them, to go into braces of their own: the cheapest.
-fn coarser<'r>(times: &Times, length: i128, of: impl Fn(usize, Cut) -> Row<'r>) -> Option<Row<'r>> {
+/// What it costs that a brace fills more slots than a reader takes.
+const fn too_wide(over: usize) -> u64 {
+    if over > WIDEST as usize { UNREADABLE } else { 0 }
+}
+
+/// Shares that leave some things between them, to go into braces of their own: the cheapest, and its cost.
+fn coarser<'r>(times: &Times, length: i128, of: impl Fn(usize, Cut) -> Row<'r>) -> Option<(u64, Row<'r>)> {
     let shares = (2..=COARSE).filter(|shares| !matches!(shares, 3 | 6 | 9 | 12));
     let rows = shares.filter(|shares| length % *shares as i128 == 0).map(|shares| of(shares, Cut::Coarse));
     let costs = rows.filter_map(|row| Some((ways(times, &row)[row.slots]?.cost, row)));
-    costs.min_by_key(|(cost, _)| *cost).map(|(_, row)| row)
+    costs.min_by_key(|(cost, _)| *cost)
 }

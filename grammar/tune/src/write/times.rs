@@ -53,6 +53,7 @@ impl Times {
         let mut cuts: Vec<i128> = onsets.iter().chain(&labels).copied().collect();
         cuts.sort_unstable();
         cuts.dedup();
+        let slots = ((of(bar.length) + unit - 1) / unit).clamp(0, MOST_SLOTS);
         let runs = runs.iter().map(|run| {
             let start = of(run.start.since_start());
             RunTimes { start, end: start + of(run.slot.times(run.slots)), slots: run.slots as usize }
@@ -60,11 +61,11 @@ impl Times {
         Self {
             ticks,
             unit,
-            slots: ((of(bar.length) + unit - 1) / unit).clamp(0, MOST_SLOTS) as usize,
+            slots: slots as usize,
             events: onsets,
             labels,
             cuts,
-            runs: runs.collect(),
+            runs: nested(runs, slots * unit),
         }
     }
 
@@ -83,6 +84,23 @@ impl Times {
         let len = self.cuts[first..].partition_point(|cut| *cut < to);
         &self.cuts[first..first + len]
     }
+}
+
+/// Those of `runs` that end by `end`, and by the end of each run they begin in. A brace with a fault in it
+/// takes less time than its slots have, and its run reaches into what follows: no braces can say that.
+fn nested(runs: impl Iterator<Item = RunTimes>, end: i128) -> Vec<RunTimes> {
+    let mut nested = Vec::new();
+    let mut ends = vec![end];
+    for run in runs {
+        while ends.len() > 1 && ends.last().is_some_and(|end| *end <= run.start) {
+            ends.pop();
+        }
+        if run.start < run.end && ends.last().is_some_and(|end| run.end <= *end) {
+            ends.push(run.end);
+            nested.push(run);
+        }
+    }
+    nested
 }
 
 /// The greatest common divisor of two numbers that are not negative.
