@@ -55,7 +55,7 @@ proptest! {
     }
 
     #[test]
-    fn what_is_written_is_the_same_music_and_all_but_tidy(text in soup::text()) {
+    fn what_is_written_is_the_same_music_and_tidy_but_for_columns(text in soup::text()) {
         let tune = read(&text).tune;
         let written = write(&tune);
         prop_assert_eq!(&read(&written).tune, &tune, "from\n{}\nas\n{}", text, written);
