@@ -10,28 +10,45 @@
 mod chord;
 mod edits;
 mod fields;
+mod fold;
+mod highlight;
 mod hover;
 mod keep;
 mod letter;
 mod line;
+mod links;
 mod mend;
+mod names;
 mod page;
+mod paint;
 mod reading;
+mod search;
+mod selection;
 mod symbols;
+#[cfg(test)]
+mod testing;
 mod text;
 mod tidy;
+mod typed;
 
 pub use edits::edits_between;
+pub use fold::{Fold, FoldKind};
+pub use highlight::Highlight;
 pub use hover::Hover;
 pub use line::{Spot, breaks, spot};
+pub use links::Link;
 pub use lope_rules::{
     About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, is_kept,
     rule, same_title, same_titles,
 };
 pub use lope_syntax::{Span, nearest};
 pub use mend::{Mended, Scope};
+pub use names::{Named, Naming, Use};
 pub use page::{Page, Sheet};
+pub use paint::{Paint, PaintKind};
 pub use reading::Reading;
+pub use search::{Found, fits};
 pub use symbols::{Symbol, SymbolKind};
 pub use text::{Change, Text};
 pub use tidy::tidied;
+pub use typed::Typed;

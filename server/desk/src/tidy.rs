@@ -1,3 +1,5 @@
+use std::ops::Range;
+
 use lope_rules::{Edit, Finding, Settings, is_kept, untidy};
 use lope_syntax::{Span, Tree, parse, tunes};
 use lope_tidy::{Gap, Next, tidy};
@@ -7,13 +9,29 @@ use crate::Page;
 impl Page {
     /// The edits that make the file tidy, in order; their spans count from its start.
     pub fn tidy_edits(&self) -> Vec<Edit> {
+        self.tidy_edits_in(0..self.size())
+    }
+
+    /// The edits of [`Page::tidy_edits`] inside `bytes`: only the tunes there are looked at.
+    pub fn tidy_edits_in(&self, bytes: Range<usize>) -> Vec<Edit> {
         let last = self.sheets().count().saturating_sub(1);
-        let edits = self.sheets().enumerate().flat_map(|(at, sheet)| {
+        let mut edits = Vec::new();
+        for (at, sheet) in self.sheets().enumerate() {
+            if sheet.offset > bytes.end {
+                break;
+            }
+            if sheet.offset + sheet.reading.text().len() < bytes.start {
+                continue;
+            }
             let music = sheet.reading.music();
             let gaps = tidy(music.text, music.tree, sheet.reading.written(), next(at, last));
-            gaps.into_iter().map(move |gap| edit(gap, sheet.offset as u32))
-        });
-        edits.collect()
+            let inside = |gap: &Gap| {
+                let gap = sheet.bytes(gap.span);
+                bytes.start <= gap.start && gap.end <= bytes.end
+            };
+            edits.extend(gaps.into_iter().filter(inside).map(|gap| edit(gap, sheet.offset as u32)));
+        }
+        edits
     }
 }
 
@@ -77,6 +95,20 @@ mod tests {
         assert_eq!(apply(UNTIDY, &Page::read(UNTIDY, &settings).tidy_edits()), TIDY);
         assert_eq!(Page::read(TIDY, &settings).tidy_edits(), []);
         assert_eq!(tidied("", &settings), "");
+    }
+
+    #[test]
+    fn a_stretch_is_tidied_alone() {
+        let page = Page::read(UNTIDY, &Arc::default());
+        let edits = |from: &str, to: &str| {
+            page.tidy_edits_in(UNTIDY.find(from).unwrap()..UNTIDY.find(to).unwrap() + to.len())
+        };
+        let all = page.tidy_edits();
+        assert_eq!(edits("tune: A", " 6/8\n\n"), all);
+        assert_eq!(edits("tune: B", "6/8\n\n"), all[all.len() - 2..]);
+        assert_eq!(edits("t 2:0", "2:0 1"), [all[2].clone()]);
+        assert_eq!(edits("meter: 6", "/8"), []);
+        assert_eq!(page.tidy_edits_in(900..999), []);
     }
 
     #[test]
