@@ -87,6 +87,7 @@ impl Reading {
 
 #[cfg(test)]
 mod tests {
+    use crate::breaks;
     use crate::testing::Fixture;
 
     #[track_caller]

@@ -125,7 +125,6 @@ fn with_holds(music: &Music, event: EventId) -> Vec<Highlight> {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::testing::Fixture;
 
     /// What belongs with the text at the cursor: with `=` where something begins.

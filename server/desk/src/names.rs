@@ -52,8 +52,8 @@ impl Reading {
         let places = self.names();
         // The `@` of a call is part of what a cursor may be on.
         let starts = |place: &Place| place.used.span.start - u32::from(place.called);
-        let touching = places.iter().filter(|place| starts(place) <= at && at <= place.used.span.end);
-        let found = *touching.last()?;
+        let mut touching = places.iter().filter(|place| starts(place) <= at && at <= place.used.span.end);
+        let found = *touching.next_back()?;
         let name = found.used.span.of(self.text());
         let same = |place: &&Place| place.names == found.names && place.used.span.of(self.text()) == name;
         Some(Naming {
@@ -251,15 +251,15 @@ mod tests {
         /// What is taken for a name is read as one, in a heading, a call and an order.
         #[test]
         fn names_are_read_as_such(name in "[ -~é🎵\u{a0}\t\r\n]{0,4}") {
-            let text = format!("tune: T\norder: A\npart A\n@l |\nphrase l\n1:0 |\n");
-            let fixture = Fixture::new(&text);
+            let text = "tune: T\norder: A\npart A\n@l |\nphrase l\n1:0 |\n";
+            let fixture = Fixture::new(text);
             for at in [fixture.text.find("A\n@").unwrap(), fixture.text.find("l |").unwrap()] {
                 let (sheet, naming) = fixture.page.naming(at).unwrap();
                 let Ok(edits) = sheet.reading.rename(&naming, &name) else {
                     prop_assert!(!is_name(&name) || name == naming.name);
                     continue;
                 };
-                let renamed = Fixture::new(&apply(&text, &edits));
+                let renamed = Fixture::new(&apply(text, &edits));
                 let at = edits.first().map_or(at, |edit| edit.span.start as usize);
                 let (_, again) = renamed.page.naming(at).unwrap();
                 prop_assert_eq!(again.uses.len(), naming.uses.len());

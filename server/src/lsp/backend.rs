@@ -7,21 +7,28 @@ use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams,
     DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentSymbolParams, DocumentSymbolResponse, Hover,
-    HoverParams, InitializeParams, InitializeResult, InitializedParams, Registration, TextEdit,
-    WorkspaceFolder,
+    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams,
+    DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
+    DocumentSymbolParams, DocumentSymbolResponse, FoldingRange, FoldingRangeParams, GotoDefinitionParams,
+    GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult, InitializedParams,
+    Location, PrepareRenameResponse, ReferenceParams, Registration, RenameParams, SelectionRange,
+    SelectionRangeParams, SemanticTokensDeltaParams, SemanticTokensFullDeltaResult, SemanticTokensParams,
+    SemanticTokensRangeParams, SemanticTokensRangeResult, SemanticTokensResult, SymbolInformation,
+    TextDocumentPositionParams, TextEdit, WorkspaceEdit, WorkspaceFolder, WorkspaceSymbolParams,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
 use super::actions::{actions, resolve, to_resolve};
 use super::features::Features;
-use super::format::format;
+use super::format::{format, format_range, format_typed};
 use super::hover::hover;
 use super::offer::offer;
 use super::outgoing::Outgoing;
-use super::parent;
+use super::search::search;
 use super::session::Session;
+use super::snapshot::View;
 use super::symbols::symbols;
+use super::{names, parent, shape, tokens};
 use crate::config::FILE_NAME;
 
 /// The handlers and what they share.
@@ -109,6 +116,94 @@ impl LanguageServer for Backend {
 
     async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
         self.session.ask(&params.text_document.uri, |view| Some(format(view))).await
+    }
+
+    async fn range_formatting(&self, params: DocumentRangeFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        self.session.ask(&params.text_document.uri, move |view| Some(format_range(view, params.range))).await
+    }
+
+    async fn on_type_formatting(
+        &self,
+        params: DocumentOnTypeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let (place, typed) = (params.text_document_position, params.ch);
+        let url = place.text_document.uri;
+        self.session.ask(&url, move |view| format_typed(view, place.position, &typed)).await
+    }
+
+    async fn symbol(&self, params: WorkspaceSymbolParams) -> Result<Option<Vec<SymbolInformation>>> {
+        let found = self.session.ask_all(move |view| search(view, &params.query)).await?;
+        Ok(Some(found.concat()))
+    }
+
+    async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {
+        let place = params.text_document_position_params;
+        self.session.ask(&place.text_document.uri, move |view| names::definition(view, place.position)).await
+    }
+
+    async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
+        let (place, headings) = (params.text_document_position, params.context.include_declaration);
+        let url = place.text_document.uri;
+        self.session.ask(&url, move |view| names::references(view, place.position, headings)).await
+    }
+
+    async fn prepare_rename(
+        &self,
+        place: TextDocumentPositionParams,
+    ) -> Result<Option<PrepareRenameResponse>> {
+        let url = place.text_document.uri;
+        self.session.ask(&url, move |view| names::prepare_rename(view, place.position)).await
+    }
+
+    async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
+        let (place, name) = (params.text_document_position, params.new_name);
+        let url = place.text_document.uri;
+        let renamed = move |view: View<'_>| Some(names::rename(view, place.position, &name));
+        self.session.ask(&url, renamed).await?.transpose()
+    }
+
+    async fn document_highlight(
+        &self,
+        params: DocumentHighlightParams,
+    ) -> Result<Option<Vec<DocumentHighlight>>> {
+        let place = params.text_document_position_params;
+        self.session.ask(&place.text_document.uri, move |view| names::highlights(view, place.position)).await
+    }
+
+    async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
+        self.session.ask(&params.text_document.uri, |view| Some(shape::folds(view))).await
+    }
+
+    async fn selection_range(&self, params: SelectionRangeParams) -> Result<Option<Vec<SelectionRange>>> {
+        let (url, positions) = (params.text_document.uri, params.positions);
+        self.session.ask(&url, move |view| Some(shape::selections(view, &positions))).await
+    }
+
+    async fn document_link(&self, params: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {
+        self.session.ask(&params.text_document.uri, |view| Some(shape::links(view))).await
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        self.session.ask(&params.text_document.uri, |view| Some(tokens::full(view).into())).await
+    }
+
+    async fn semantic_tokens_full_delta(
+        &self,
+        params: SemanticTokensDeltaParams,
+    ) -> Result<Option<SemanticTokensFullDeltaResult>> {
+        let (url, id) = (params.text_document.uri, params.previous_result_id);
+        self.session.ask(&url, move |view| Some(tokens::delta(view, &id))).await
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let url = params.text_document.uri;
+        self.session.ask(&url, move |view| Some(tokens::within(view, params.range).into())).await
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {

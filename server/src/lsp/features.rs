@@ -2,6 +2,7 @@
 
 use tower_lsp::lsp_types::{ClientCapabilities, MarkupKind};
 
+use super::legend::Legend;
 use super::position::Encoding;
 
 /// What the client can do.
@@ -21,6 +22,18 @@ pub struct Features {
     pub resolves_edits: bool,
     /// It tells of files that change, if asked to.
     pub watches_files: bool,
+    /// It shows where a link that leads to a definition begins.
+    pub linked_definitions: bool,
+    /// It asks what would be renamed before it asks for the new name.
+    pub prepares_rename: bool,
+    /// It folds whole lines only.
+    pub folds_lines: bool,
+    /// How many folds it wants at most.
+    pub most_folds: Option<usize>,
+    /// It shows what a link is for.
+    pub link_tooltips: bool,
+    /// What it calls the words of a text.
+    pub legend: Legend,
 }
 
 impl Features {
@@ -37,6 +50,11 @@ impl Features {
         let actions = text.and_then(|text| text.code_action.as_ref());
         let resolves = actions.and_then(|has| has.resolve_support.as_ref());
         let keeps_data = actions.and_then(|has| has.data_support) == Some(true);
+        let definition = text.and_then(|text| text.definition.as_ref());
+        let rename = text.and_then(|text| text.rename.as_ref());
+        let folding = text.and_then(|text| text.folding_range.as_ref());
+        let links = text.and_then(|text| text.document_link.as_ref());
+        let tokens = text.and_then(|text| text.semantic_tokens.as_ref());
         let watching = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
         Self {
             encoding: Encoding::choose(offered.unwrap_or_default()),
@@ -47,6 +65,12 @@ impl Features {
             resolves_edits: keeps_data
                 && resolves.is_some_and(|has| has.properties.iter().any(|it| it == "edit")),
             watches_files: watching.and_then(|has| has.dynamic_registration) == Some(true),
+            linked_definitions: definition.and_then(|has| has.link_support) == Some(true),
+            prepares_rename: rename.and_then(|has| has.prepare_support) == Some(true),
+            folds_lines: folding.and_then(|has| has.line_folding_only) == Some(true),
+            most_folds: folding.and_then(|has| has.range_limit).map(|limit| limit as usize),
+            link_tooltips: links.and_then(|has| has.tooltip_support) == Some(true),
+            legend: tokens.map(Legend::new).unwrap_or_default(),
         }
     }
 }

@@ -1,14 +1,16 @@
 //! What the server offers a client, each capability made beside the others it resembles.
 
 use tower_lsp::lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, HoverProviderCapability,
-    InitializeResult, OneOf, ServerCapabilities, ServerInfo, TextDocumentSyncCapability,
-    TextDocumentSyncKind, TextDocumentSyncOptions, WorkspaceFoldersServerCapabilities,
-    WorkspaceServerCapabilities,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, DocumentLinkOptions,
+    DocumentOnTypeFormattingOptions, FoldingRangeProviderCapability, HoverProviderCapability,
+    InitializeResult, OneOf, RenameOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, WorkDoneProgressOptions,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 use super::actions::FIX_ALL;
 use super::features::Features;
+use super::format::TRIGGERS;
 
 /// What the server offers a client with `features`.
 pub fn offer(features: &Features) -> InitializeResult {
@@ -18,7 +20,18 @@ pub fn offer(features: &Features) -> InitializeResult {
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         code_action_provider: Some(actions()),
         document_formatting_provider: Some(OneOf::Left(true)),
+        document_range_formatting_provider: Some(OneOf::Left(true)),
+        document_on_type_formatting_provider: Some(typing()),
         document_symbol_provider: Some(OneOf::Left(true)),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        definition_provider: Some(OneOf::Left(true)),
+        references_provider: Some(OneOf::Left(true)),
+        rename_provider: Some(rename(features)),
+        document_highlight_provider: Some(OneOf::Left(true)),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
+        document_link_provider: Some(links()),
+        semantic_tokens_provider: features.legend.offer().map(Into::into),
         workspace: Some(workspace()),
         ..ServerCapabilities::default()
     };
@@ -40,6 +53,28 @@ fn actions() -> CodeActionProviderCapability {
         resolve_provider: Some(true),
         ..CodeActionOptions::default()
     })
+}
+
+fn typing() -> DocumentOnTypeFormattingOptions {
+    let [first, more @ ..] = TRIGGERS.map(str::to_owned);
+    DocumentOnTypeFormattingOptions {
+        first_trigger_character: first,
+        more_trigger_character: Some(more.into()),
+    }
+}
+
+/// Only a client that prepares renames may be told of that.
+fn rename(features: &Features) -> OneOf<bool, RenameOptions> {
+    if !features.prepares_rename {
+        return OneOf::Left(true);
+    }
+    let work_done_progress_options = WorkDoneProgressOptions::default();
+    OneOf::Right(RenameOptions { prepare_provider: Some(true), work_done_progress_options })
+}
+
+fn links() -> DocumentLinkOptions {
+    let work_done_progress_options = WorkDoneProgressOptions::default();
+    DocumentLinkOptions { resolve_provider: None, work_done_progress_options }
 }
 
 fn workspace() -> WorkspaceServerCapabilities {

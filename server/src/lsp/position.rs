@@ -75,6 +75,17 @@ impl Encoding {
         Position::new(line as u32, character as u32)
     }
 
+    /// How much `text`, which has no line break, counts.
+    pub fn width(self, text: &str) -> u32 {
+        let width = match self {
+            _ if text.is_ascii() => text.len(),
+            Self::Utf8 => text.len(),
+            Self::Utf16 => text.chars().map(char::len_utf16).sum(),
+            Self::Utf32 => text.chars().count(),
+        };
+        width as u32
+    }
+
     /// The range of the bytes in `text`.
     pub fn range(self, text: &Rope, bytes: std::ops::Range<usize>) -> Range {
         Range::new(self.position(text, bytes.start), self.position(text, bytes.end))
@@ -115,6 +126,13 @@ mod tests {
         expect(Utf8, text, &[((0, 0), 0), ((0, 2), 2), ((0, 6), 6), ((0, 7), 7)]);
         expect(Utf16, text, &[((0, 0), 0), ((0, 1), 2), ((0, 3), 6), ((0, 4), 7)]);
         expect(Utf32, text, &[((0, 0), 0), ((0, 1), 2), ((0, 2), 6), ((0, 3), 7)]);
+    }
+
+    #[test]
+    fn a_piece_of_text_counts_as_much_as_its_places() {
+        let widths = |text: &str| ALL.map(|encoding| encoding.width(text));
+        assert_eq!(widths("é🎵x"), [7, 4, 3]);
+        assert_eq!(widths("x"), [1, 1, 1]);
     }
 
     #[test]

@@ -107,6 +107,29 @@ impl Session {
         answer
     }
 
+    /// What `answer` says of every open file, in the order of their names.
+    ///
+    /// # Errors
+    /// When the answer panics.
+    pub async fn ask_all<T: Send + 'static>(
+        self: &Arc<Self>,
+        answer: impl Fn(View<'_>) -> T + Send + 'static,
+    ) -> Result<Vec<T>> {
+        let mut files: Vec<(Url, Arc<OpenFile>)> =
+            self.files().iter().map(|(url, file)| (url.clone(), Arc::clone(file))).collect();
+        files.sort_by(|(one, _), (other, _)| one.cmp(other));
+        let session = Arc::clone(self);
+        let waiting = Arc::new(());
+        let asked = Arc::downgrade(&waiting);
+        let job = spawn_blocking(move || {
+            let wanted = files.iter().take_while(|_| asked.strong_count() > 0);
+            wanted.filter_map(|(_, file)| file.with_view(&session, &answer)).collect()
+        });
+        let answers = job.await.map_err(|_| Error::internal_error());
+        drop(waiting);
+        answers
+    }
+
     fn check(self: &Arc<Self>, file: Arc<OpenFile>) {
         if file.wants_check() {
             let session = Arc::clone(self);

@@ -10,6 +10,7 @@ use tower_lsp::lsp_types::{self as protocol, TextEdit, Url};
 
 use super::document::Document;
 use super::features::Features;
+use super::tokens::Told;
 
 /// A file's text at a version and all that is known of it.
 pub struct Snapshot {
@@ -17,13 +18,15 @@ pub struct Snapshot {
     pub document: Document,
     /// Its tunes.
     pub page: Page,
+    /// The semantic tokens that were told of it, or of a version before.
+    pub told: Told,
 }
 
 impl Snapshot {
     /// Reads all of `document` for as long as that is `wanted`.
     pub fn read(document: Document, settings: &Arc<Settings>, wanted: impl Fn() -> bool) -> Option<Self> {
         let page = Page::read_while(&Cow::from(&document.text), settings, wanted)?;
-        Some(Self { document, page })
+        Some(Self { document, page, told: Told::default() })
     }
 
     /// Reads again what `change` touched to make the text what it is in `document`.

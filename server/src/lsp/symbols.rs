@@ -58,7 +58,7 @@ fn flatten(
 }
 
 /// The protocol has no kinds for music: these are the ones whose signs in editors tell the four apart.
-const fn kind(kind: SymbolKind) -> protocol::SymbolKind {
+pub const fn kind(kind: SymbolKind) -> protocol::SymbolKind {
     match kind {
         SymbolKind::Tune => protocol::SymbolKind::CLASS,
         SymbolKind::Part => protocol::SymbolKind::METHOD,

@@ -4,13 +4,19 @@
 
 mod actions;
 mod books;
+mod counted;
 mod documents;
 mod findings;
 mod formatting;
 mod leaving;
 mod messages;
+mod names;
 mod positions;
 mod questions;
+mod search;
+mod shape;
+mod tokens;
+mod typing;
 
 use lope_tests::editor::{Document, Editor, Options};
 use serde_json::{Value, json};
