@@ -8,6 +8,7 @@
 //! Absent here: protocols, disks, threads.
 
 mod chord;
+mod complete;
 mod edits;
 mod fields;
 mod fold;
@@ -22,6 +23,7 @@ mod names;
 mod page;
 mod paint;
 mod reading;
+mod scale;
 mod search;
 mod selection;
 mod symbols;
@@ -29,8 +31,10 @@ mod symbols;
 mod testing;
 mod text;
 mod tidy;
+mod topic;
 mod typed;
 
+pub use complete::{Completion, CompletionKind, Completions, Piece};
 pub use edits::edits_between;
 pub use fold::{Fold, FoldKind};
 pub use highlight::Highlight;
@@ -52,3 +56,4 @@ pub use symbols::{Symbol, SymbolKind};
 pub use text::{Change, Text};
 pub use tidy::tidied;
 pub use typed::Typed;
+pub use topic::{Explanation, Topic};

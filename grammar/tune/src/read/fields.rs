@@ -12,8 +12,8 @@ pub const FIELDS: [&str; 15] = [
 /// The fields that may change inside a part.
 pub const CHANGING: [&str; 4] = ["meter", "unit", "gait", "tempo"];
 
-/// Meters that go with the trade's kinds of tune, for a tune that forgot its own. Common practice.
-const METER_OF_KIND: [(&str, Meter); 8] = [
+/// The trade's kinds of tune with the meters that go with them, for a tune that forgot its own. Common practice.
+pub const KINDS: [(&str, Meter); 8] = [
     ("jig", Meter { beats: 6, unit: 8 }),
     ("slip jig", Meter { beats: 9, unit: 8 }),
     ("slide", Meter { beats: 12, unit: 8 }),
@@ -188,7 +188,7 @@ impl<'t> Reader<'t> {
         }
         if self.given.meter.is_none() {
             let kind = self.tune.header.kind.as_deref().unwrap_or_default();
-            self.given.meter = METER_OF_KIND.iter().find(|(name, _)| *name == kind).map(|(_, meter)| *meter);
+            self.given.meter = KINDS.iter().find(|(name, _)| *name == kind).map(|(_, meter)| *meter);
         }
     }
 

@@ -14,7 +14,7 @@ use crate::{
 pub use bars::WIDEST;
 use bars::{Fingered, Voice};
 use fields::Given;
-pub use fields::{CHANGING, FIELDS};
+pub use fields::{CHANGING, FIELDS, KINDS};
 
 /// A tune, where it was written, and what in its text makes no music.
 #[derive(Clone, Debug, Default)]

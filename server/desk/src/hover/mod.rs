@@ -17,6 +17,11 @@ use lope_syntax::{NodeId, NodeKind, Span, Token, TokenKind};
 
 use crate::{Page, Reading, Sheet};
 
+pub use drawing::strokes;
+pub use field::strings;
+pub use heading::tab_of;
+pub use keep::rule_page;
+
 /// What there is to say of the text under a cursor.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Hover {
