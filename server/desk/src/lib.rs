@@ -55,5 +55,5 @@ pub use search::{Found, fits};
 pub use symbols::{Symbol, SymbolKind};
 pub use text::{Change, Text};
 pub use tidy::tidied;
-pub use typed::Typed;
 pub use topic::{Explanation, Topic};
+pub use typed::Typed;

@@ -5,20 +5,22 @@ use std::sync::Arc;
 use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
-    CodeAction, CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams,
-    DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams,
-    DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
-    DocumentSymbolParams, DocumentSymbolResponse, FoldingRange, FoldingRangeParams, GotoDefinitionParams,
-    GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult, InitializedParams,
-    Location, PrepareRenameResponse, ReferenceParams, Registration, RenameParams, SelectionRange,
-    SelectionRangeParams, SemanticTokensDeltaParams, SemanticTokensFullDeltaResult, SemanticTokensParams,
-    SemanticTokensRangeParams, SemanticTokensRangeResult, SemanticTokensResult, SymbolInformation,
-    TextDocumentPositionParams, TextEdit, WorkspaceEdit, WorkspaceFolder, WorkspaceSymbolParams,
+    CodeAction, CodeActionParams, CodeActionResponse, CompletionItem, CompletionParams, CompletionResponse,
+    DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
+    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DocumentFormattingParams, DocumentHighlight,
+    DocumentHighlightParams, DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams,
+    DocumentRangeFormattingParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
+    FoldingRangeParams, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams, InitializeParams,
+    InitializeResult, InitializedParams, Location, PrepareRenameResponse, ReferenceParams, Registration,
+    RenameParams, SelectionRange, SelectionRangeParams, SemanticTokensDeltaParams,
+    SemanticTokensFullDeltaResult, SemanticTokensParams, SemanticTokensRangeParams,
+    SemanticTokensRangeResult, SemanticTokensResult, SymbolInformation, TextDocumentPositionParams, TextEdit,
+    WorkspaceEdit, WorkspaceFolder, WorkspaceSymbolParams,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
 use super::actions::{actions, resolve, to_resolve};
+use super::completion;
 use super::features::Features;
 use super::format::{format, format_range, format_typed};
 use super::hover::hover;
@@ -100,6 +102,18 @@ impl LanguageServer for Backend {
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let place = params.text_document_position_params;
         self.session.ask(&place.text_document.uri, move |view| hover(view, place.position)).await
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let url = params.text_document_position.text_document.uri.clone();
+        self.session.ask(&url, move |view| completion::complete(view, &params)).await
+    }
+
+    async fn completion_resolve(&self, item: CompletionItem) -> Result<CompletionItem> {
+        let Some(url) = completion::to_resolve(&item) else { return Ok(item) };
+        let unresolved = item.clone();
+        let resolved = self.session.ask(&url, move |view| Some(completion::resolve(view, item))).await?;
+        Ok(resolved.unwrap_or(unresolved))
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {

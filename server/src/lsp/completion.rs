@@ -93,8 +93,10 @@ fn data(view: View<'_>, sheet: Sheet<'_>, topic: &Topic) -> Value {
 
 fn documentation(view: View<'_>, sheet: Sheet<'_>, topic: &Topic) -> Option<Documentation> {
     let said = sheet.reading.explain(topic)?;
-    let markup = markup(view.features.markdown_items, None, &said.lines, &said.drawing);
-    Some(Documentation::MarkupContent(markup))
+    let markdown = view.features.markdown_items;
+    let markup = markup(markdown, None, &said.lines, &said.drawing);
+    // Plain text is a string to every client, older ones included.
+    Some(if markdown { Documentation::MarkupContent(markup) } else { Documentation::String(markup.value) })
 }
 
 /// The pieces as the protocol writes a text to fill in, with the cursor at the end.

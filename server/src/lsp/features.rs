@@ -34,6 +34,12 @@ pub struct Features {
     pub link_tooltips: bool,
     /// What it calls the words of a text.
     pub legend: Legend,
+    /// It leads through the holes of a text that is put in.
+    pub snippets: bool,
+    /// It asks for what there is to read about a completion when it shows it.
+    pub resolves_documentation: bool,
+    /// It shows what there is to read about a completion as Markdown.
+    pub markdown_items: bool,
 }
 
 impl Features {
@@ -56,6 +62,9 @@ impl Features {
         let links = text.and_then(|text| text.document_link.as_ref());
         let tokens = text.and_then(|text| text.semantic_tokens.as_ref());
         let watching = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
+        let items = text.and_then(|text| text.completion.as_ref()?.completion_item.as_ref());
+        let late = items.and_then(|has| has.resolve_support.as_ref());
+        let read = items.and_then(|has| has.documentation_format.as_deref());
         Self {
             encoding: Encoding::choose(offered.unwrap_or_default()),
             related_places: diagnostics.and_then(|has| has.related_information) == Some(true),
@@ -71,6 +80,10 @@ impl Features {
             most_folds: folding.and_then(|has| has.range_limit).map(|limit| limit as usize),
             link_tooltips: links.and_then(|has| has.tooltip_support) == Some(true),
             legend: tokens.map(Legend::new).unwrap_or_default(),
+            snippets: items.and_then(|has| has.snippet_support) == Some(true),
+            resolves_documentation: late
+                .is_some_and(|has| has.properties.iter().any(|it| it == "documentation")),
+            markdown_items: read.is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
         }
     }
 }

@@ -13,6 +13,7 @@
 mod actions;
 mod backend;
 mod books;
+mod completion;
 mod connection;
 mod document;
 mod edits;

@@ -9,6 +9,7 @@ use tower_lsp::lsp_types::{
 };
 
 use super::actions::FIX_ALL;
+use super::completion;
 use super::features::Features;
 use super::format::TRIGGERS;
 
@@ -17,6 +18,7 @@ pub fn offer(features: &Features) -> InitializeResult {
     let capabilities = ServerCapabilities {
         position_encoding: Some(features.encoding.kind()),
         text_document_sync: Some(sync()),
+        completion_provider: Some(completion::options(features)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         code_action_provider: Some(actions()),
         document_formatting_provider: Some(OneOf::Left(true)),

@@ -34,6 +34,14 @@ impl Default for Options {
                     "synchronization": { "didSave": true },
                     "publishDiagnostics": { "versionSupport": true, "relatedInformation": true },
                     "hover": { "contentFormat": ["markdown", "plaintext"] },
+                    "completion": {
+                        "completionItem": {
+                            "snippetSupport": true,
+                            "documentationFormat": ["markdown", "plaintext"],
+                            "resolveSupport": { "properties": ["documentation", "detail"] },
+                        },
+                        "contextSupport": true,
+                    },
                     "documentSymbol": { "hierarchicalDocumentSymbolSupport": true },
                     "codeAction": {
                         "codeActionLiteralSupport": {

@@ -4,6 +4,7 @@
 
 mod actions;
 mod books;
+mod completion;
 mod counted;
 mod documents;
 mod findings;

@@ -72,18 +72,18 @@ fn by_letter(chooser: &Chooser, letter: u8) -> Vec<Candidate> {
 
 /// The likeliest first.
 fn ranked(mut candidates: Vec<Candidate>) -> Vec<Completion> {
-    candidates.sort_by(|a, b| a.cost.cmp(&b.cost));
+    candidates.sort_by_key(|candidate| candidate.cost);
     candidates.into_iter().map(Completion::from).collect()
 }
 
 /// The chords of the key, as symbols.
 fn chords(chooser: &Chooser) -> Vec<Completion> {
+    let detail = format!("a chord in the key of {}", chooser.key().name());
     let symbol = |name: String| {
-        let item =
-            Completion::new(CompletionKind::Value, format!("<{name}>"), "chord symbol above the next slot");
+        let item = Completion::new(CompletionKind::Value, format!("<{name}>"), detail.as_str());
         item.about(Topic::new(Subject::Chord, name))
     };
-    chooser.chords().into_iter().map(symbol).collect()
+    chooser.key().chords().into_iter().map(symbol).collect()
 }
 
 #[cfg(test)]

@@ -156,8 +156,9 @@ impl<'a> Chooser<'a> {
         let cost = base + if drone { 0 } else { self.melody(pitch) + self.hand(fret) };
         let known = self.ways.count(Token::Note(string, fret, how));
         let detail = format!("{pitch}, {name} {}", self.does(how));
+        let used = 2 * i32::try_from(self.ways.place(string, fret).min(4)).unwrap_or_default();
         let against = if self.goes_against(how) { AGAINST } else { 0 };
-        Some(Candidate { text, detail, cost: cost + against - bonus(known), topic: name })
+        Some(Candidate { text, detail, cost: cost + against - bonus(known) - used, topic: name })
     }
 
     /// What it costs the melody to come to `pitch`.

@@ -156,8 +156,8 @@ fn frame(music: &Music, here: Option<usize>, next: usize, at: u32) -> Frame {
         let changed = |number: &usize| {
             fields(&music.source.frames[*number]) != fields(&music.source.frames[number - 1])
         };
-        let later = (frame + 1..tune.frames.len()).filter(changed);
-        frame = later.filter(|number| above(&music.source.frames[*number])).last().unwrap_or(frame);
+        let mut later = (frame + 1..tune.frames.len()).filter(changed);
+        frame = later.rfind(|number| above(&music.source.frames[*number])).unwrap_or(frame);
     }
     tune.frames.get(frame).copied().unwrap_or_default()
 }

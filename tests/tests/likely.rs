@@ -1,0 +1,48 @@
+//! How well the likeliest tokens are guessed: the demo book typed from its first slot to its last, with a
+//! look at what is offered before each.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test says what it expects by panicking")]
+
+use std::sync::Arc;
+
+use lope_desk::{Page, Settings};
+use lope_tests::book;
+
+/// Where in the list the token stood that came next, for each of the tune's notes and holds.
+fn ranks(text: &str, into: &mut Vec<Option<usize>>) {
+    let settings = Arc::new(Settings::default());
+    let whole = Page::read(text, &settings);
+    for sheet in whole.sheets() {
+        let reading = sheet.reading;
+        for slot in &reading.written().source.slots {
+            let typed = &reading.text()[..slot.span.start as usize];
+            let token = slot.span.of(reading.text()).trim_end_matches(['!', '~', '^']);
+            // What stands in braces and brushes, and fingerings, are the player's own.
+            let open = typed.rfind('{') > typed.rfind('}');
+            if open || token.starts_with('[') || token.contains('/') {
+                continue;
+            }
+            let page = Page::read(typed, &settings);
+            let offered = page.complete(typed.len()).map(|(_, found)| found.items).unwrap_or_default();
+            into.push(offered.iter().position(|item| item.label == token));
+        }
+    }
+}
+
+#[test]
+fn the_next_token_is_among_the_first_offered() {
+    let mut all = Vec::new();
+    book::demo().iter().for_each(|text| ranks(text, &mut all));
+    let within = |first: usize| all.iter().filter(|rank| rank.is_some_and(|rank| rank < first)).count();
+    let share = |first: usize| within(first) * 100 / all.len();
+    let told = format!(
+        "{} of {} tokens: {}% first, {}% in 3, {}% in 8",
+        all.len(),
+        all.len(),
+        share(1),
+        share(3),
+        share(8)
+    );
+    eprintln!("{told}");
+    assert!(share(1) >= 30 && share(3) >= 50 && share(8) >= 70, "{told}");
+}
