@@ -131,6 +131,17 @@ impl Sheet<'_> {
         self.offset + span.start as usize..self.offset + span.end as usize
     }
 
+    /// The bytes of the file that this tune's text covers.
+    pub fn bytes_of_all(&self) -> Range<usize> {
+        self.offset..self.offset + self.reading.text().len()
+    }
+
+    /// What lies in this tune of `bytes` of the file, as a span of its text.
+    pub fn span_in(&self, bytes: &Range<usize>) -> Span {
+        let within = |at: usize| at.saturating_sub(self.offset).min(self.reading.text().len()) as u32;
+        Span::new(within(bytes.start), within(bytes.end))
+    }
+
     /// The spot in the file of the byte at `at` of this tune.
     pub fn spot(&self, at: u32) -> Spot {
         let spot = spot(self.reading.text(), at);

@@ -10,6 +10,7 @@
 
 #![deny(clippy::float_arithmetic)]
 
+mod falls;
 mod gaps;
 mod grip;
 mod group;

@@ -1,7 +1,7 @@
 //! The same pitch on another string.
 
 use lope_hand::Grip;
-use lope_tune::{How, Note, NoteId};
+use lope_tune::{EventId, How, Note, NoteId};
 
 use crate::fingered::{leads_to_slur, name_next};
 use crate::spell::{respell, string_at};
@@ -10,7 +10,54 @@ use crate::{Edit, Mend, Music};
 /// Sounds the pitch of `note` by `how` on another of the `strings`, the nearest place first: none where
 /// the neck has no such place that the left hand can reach, or a slur depends on where the note is.
 pub fn move_note(music: &Music, note: NoteId, how: How, strings: impl Fn(u8) -> bool) -> Option<Mend> {
-    let (string, fret) = places(music, note, strings).into_iter().next()?;
+    let place = places(music, note, strings).into_iter().next()?;
+    moved(music, note, how, place)
+}
+
+/// Every way to sound `note` as it is sounded on another string, the nearest place first; with the other note
+/// of its slur, where it starts or ends one.
+pub fn moves(music: &Music, note: NoteId) -> Vec<Mend> {
+    let Note { how, string, .. } = *music.note(note);
+    if how.is_slur() {
+        return origin(music, note).and_then(|from| move_slur(music, from, note)).into_iter().collect();
+    }
+    if how == How::Strike && leads_to_slur(music, note, string) {
+        let slur = next_on(music, note, string).filter(|slur| origin(music, *slur) == Some(note));
+        return slur.and_then(|slur| move_slur(music, note, slur)).into_iter().collect();
+    }
+    // A finger strikes the drone only awkwardly, and the thumb does not get to the string nearest the floor.
+    let strings = |string: u8| if how == How::Strike { string < 5 } else { string > 1 };
+    let places = places(music, note, strings).into_iter();
+    places.filter_map(|place| moved(music, note, how, place)).collect()
+}
+
+/// The next note on `string` in the bar of `note`.
+fn next_on(music: &Music, note: NoteId, string: u8) -> Option<NoteId> {
+    let event = music.event_of(note);
+    let events = event.0 + 1..music.tune.bars[music.bar_of(event).index()].events.end;
+    let mut notes = events.flat_map(|event| music.event(EventId(event)).notes.clone()).map(NoteId);
+    notes.find(|next| music.note(*next).string == string)
+}
+
+/// The strike that the slur `note` starts from, where it is in the same bar and both are alone in their
+/// events: other slurs in a brush go by the same note.
+pub fn origin(music: &Music, note: NoteId) -> Option<NoteId> {
+    let event = music.event_of(note);
+    if music.event(event).notes.len() > 1 {
+        return None;
+    }
+    let bar = &music.tune.bars[music.bar_of(event).index()];
+    let before = (bar.events.start..event.0).rev().map(|at| music.event(EventId(at)));
+    let string = music.note(note).string;
+    let on_string = |at: &NoteId| music.note(*at).string == string;
+    let (origin, alone) = before
+        .into_iter()
+        .find_map(|event| Some((event.notes.clone().map(NoteId).find(on_string)?, event.notes.len() == 1)))?;
+    (alone && music.note(origin).how == How::Strike).then_some(origin)
+}
+
+/// Sounds `note` by `how` at `string` and `fret`, where its pitch is.
+fn moved(music: &Music, note: NoteId, how: How, (string, fret): (u8, u8)) -> Option<Mend> {
     let mut edits = vec![respell(music, note, how, Some(string), fret)];
     edits.extend(name_next(music, note)?);
     let at = string_at(string, fret);

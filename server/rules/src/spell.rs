@@ -44,6 +44,12 @@ pub fn respell(music: &Music, note: NoteId, how: How, string: Option<u8>, fret: 
     Edit::replace(span, apart(music.text, span, format!("{letter}{place}{kept}")))
 }
 
+/// Writes `note` where it sounds at `fret` of `string`: a slur that names no string still names none.
+pub fn respell_at(music: &Music, note: NoteId, string: u8, fret: u8) -> Edit {
+    let named = (!is_unnamed(music, note)).then_some(string);
+    respell(music, note, music.note(note).how, named, fret)
+}
+
 /// `word`, to stand at `span`, with blanks where it would run into what touches it there: text that is no
 /// notation, and must not become any.
 fn apart(text: &str, span: Span, word: String) -> String {

@@ -2,17 +2,19 @@
 
 use std::sync::Arc;
 
+use serde_json::Value;
 use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
-    CodeAction, CodeActionParams, CodeActionResponse, CompletionItem, CompletionParams, CompletionResponse,
-    DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
-    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DocumentFormattingParams, DocumentHighlight,
-    DocumentHighlightParams, DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams,
-    DocumentRangeFormattingParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
-    FoldingRangeParams, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams, InitializeParams,
-    InitializeResult, InitializedParams, Location, PrepareRenameResponse, ReferenceParams, Registration,
-    RenameParams, SelectionRange, SelectionRangeParams, SemanticTokensDeltaParams,
+    CodeAction, CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionItem,
+    CompletionParams, CompletionResponse, DidChangeConfigurationParams, DidChangeTextDocumentParams,
+    DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
+    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams,
+    DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
+    DocumentSymbolParams, DocumentSymbolResponse, ExecuteCommandParams, FoldingRange, FoldingRangeParams,
+    GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult,
+    InitializedParams, InlayHint, InlayHintParams, Location, PrepareRenameResponse, ReferenceParams,
+    Registration, RenameParams, SelectionRange, SelectionRangeParams, SemanticTokensDeltaParams,
     SemanticTokensFullDeltaResult, SemanticTokensParams, SemanticTokensRangeParams,
     SemanticTokensRangeResult, SemanticTokensResult, SymbolInformation, TextDocumentPositionParams, TextEdit,
     WorkspaceEdit, WorkspaceFolder, WorkspaceSymbolParams,
@@ -26,11 +28,12 @@ use super::format::{format, format_range, format_typed};
 use super::hover::hover;
 use super::offer::offer;
 use super::outgoing::Outgoing;
+use super::refresh::refresh;
 use super::search::search;
 use super::session::Session;
 use super::snapshot::View;
 use super::symbols::symbols;
-use super::{names, parent, shape, tokens};
+use super::{commands, hints, lens, names, options, parent, shape, tokens};
 use crate::config::FILE_NAME;
 
 /// The handlers and what they share.
@@ -56,15 +59,33 @@ impl LanguageServer for Backend {
         let features = Features::new(&params.capabilities);
         let offer = offer(&features);
         self.session.begin(features);
+        if let Some(settings) = &params.initialization_options {
+            options::heed(&self.session, settings);
+        }
         Ok(offer)
     }
 
     async fn initialized(&self, _: InitializedParams) {
-        if self.session.features().watches_files {
+        let features = self.session.features();
+        let mut wanted = Vec::new();
+        wanted.extend(features.watches_files.then(watch_books));
+        wanted.extend(features.watches_settings.then(options::registration));
+        if !wanted.is_empty() {
             // The client may never answer, and an answer that nobody waits for any more would be a panic in
             // the service: so this waits in a task of its own, for as long as it takes.
             let client = self.client.clone();
-            tokio::spawn(async move { client.register_capability(vec![watch_books()]).await });
+            tokio::spawn(async move { client.register_capability(wanted).await });
+        }
+        if features.says_settings {
+            options::ask(&self.client, &self.session);
+        }
+    }
+
+    async fn did_change_configuration(&self, params: DidChangeConfigurationParams) {
+        if self.session.features().says_settings {
+            options::ask(&self.client, &self.session);
+        } else {
+            options::sent(&self.client, &self.session, &params.settings);
         }
     }
 
@@ -91,12 +112,14 @@ impl LanguageServer for Backend {
     async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
         if params.changes.iter().any(|change| change.uri.path().ends_with(FILE_NAME)) {
             self.session.reload_books();
+            refresh(&self.client, self.session.features());
         }
     }
 
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
         self.session.books.change_folders(&params.event);
         self.session.reload_books();
+        refresh(&self.client, self.session.features());
     }
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
@@ -126,6 +149,34 @@ impl LanguageServer for Backend {
         let unresolved = action.clone();
         let resolved = self.session.ask(&url, move |view| Some(resolve(view, action))).await?;
         Ok(resolved.unwrap_or(unresolved))
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let kinds = self.session.options().hints;
+        let url = params.text_document.uri;
+        self.session.ask(&url, move |view| Some(hints::hints(view, params.range, kinds))).await
+    }
+
+    async fn inlay_hint_resolve(&self, hint: InlayHint) -> Result<InlayHint> {
+        let Some(url) = hints::to_resolve(&hint) else { return Ok(hint) };
+        let unresolved = hint.clone();
+        let resolved = self.session.ask(&url, move |view| Some(hints::resolve(view, hint))).await?;
+        Ok(resolved.unwrap_or(unresolved))
+    }
+
+    async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        self.session.ask(&params.text_document.uri, |view| Some(lens::lenses(view))).await
+    }
+
+    async fn code_lens_resolve(&self, lens: CodeLens) -> Result<CodeLens> {
+        let Some(url) = lens::to_resolve(&lens) else { return Ok(lens) };
+        let unresolved = lens.clone();
+        let resolved = self.session.ask(&url, move |view| Some(lens::resolve(view, lens))).await?;
+        Ok(resolved.unwrap_or(unresolved))
+    }
+
+    async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<Value>> {
+        commands::execute(&self.client, &self.session, params).await
     }
 
     async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {

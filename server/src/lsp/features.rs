@@ -20,6 +20,18 @@ pub struct Features {
     pub versioned_edits: bool,
     /// It asks for an action's edits when the action is chosen.
     pub resolves_edits: bool,
+    /// It asks for what else there is to say of a hint when that is wanted.
+    pub resolves_hints: bool,
+    /// It asks again for hints when it is told to.
+    pub refreshes_hints: bool,
+    /// It asks again for lenses when it is told to.
+    pub refreshes_lenses: bool,
+    /// It makes edits that it is asked to make.
+    pub applies_edits: bool,
+    /// It says its user's settings when asked.
+    pub says_settings: bool,
+    /// It tells when its user's settings change, if asked to.
+    pub watches_settings: bool,
     /// It tells of files that change, if asked to.
     pub watches_files: bool,
     /// It shows where a link that leads to a definition begins.
@@ -61,6 +73,11 @@ impl Features {
         let folding = text.and_then(|text| text.folding_range.as_ref());
         let links = text.and_then(|text| text.document_link.as_ref());
         let tokens = text.and_then(|text| text.semantic_tokens.as_ref());
+        let hints = text.and_then(|text| text.inlay_hint.as_ref()?.resolve_support.as_ref());
+        let of_hint = |name: &str| hints.is_some_and(|has| has.properties.iter().any(|it| it == name));
+        let hints_again = workspace.and_then(|workspace| workspace.inlay_hint.as_ref());
+        let lenses_again = workspace.and_then(|workspace| workspace.code_lens.as_ref());
+        let settings = workspace.and_then(|workspace| workspace.did_change_configuration.as_ref());
         let watching = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
         let items = text.and_then(|text| text.completion.as_ref()?.completion_item.as_ref());
         let late = items.and_then(|has| has.resolve_support.as_ref());
@@ -73,6 +90,12 @@ impl Features {
             versioned_edits: edits.and_then(|has| has.document_changes) == Some(true),
             resolves_edits: keeps_data
                 && resolves.is_some_and(|has| has.properties.iter().any(|it| it == "edit")),
+            resolves_hints: of_hint("tooltip") && of_hint("label.location"),
+            refreshes_hints: hints_again.and_then(|has| has.refresh_support) == Some(true),
+            refreshes_lenses: lenses_again.and_then(|has| has.refresh_support) == Some(true),
+            applies_edits: workspace.and_then(|workspace| workspace.apply_edit) == Some(true),
+            says_settings: workspace.and_then(|workspace| workspace.configuration) == Some(true),
+            watches_settings: settings.and_then(|has| has.dynamic_registration) == Some(true),
             watches_files: watching.and_then(|has| has.dynamic_registration) == Some(true),
             linked_definitions: definition.and_then(|has| has.link_support) == Some(true),
             prepares_rename: rename.and_then(|has| has.prepare_support) == Some(true),

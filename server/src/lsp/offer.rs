@@ -1,14 +1,16 @@
 //! What the server offers a client, each capability made beside the others it resembles.
 
 use tower_lsp::lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, DocumentLinkOptions,
-    DocumentOnTypeFormattingOptions, FoldingRangeProviderCapability, HoverProviderCapability,
-    InitializeResult, OneOf, RenameOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, DocumentLinkOptions,
+    DocumentOnTypeFormattingOptions, ExecuteCommandOptions, FoldingRangeProviderCapability,
+    HoverProviderCapability, InitializeResult, InlayHintOptions, InlayHintServerCapabilities, OneOf,
+    RenameOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, WorkDoneProgressOptions,
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 use super::actions::FIX_ALL;
+use super::commands::COMMANDS;
 use super::completion;
 use super::features::Features;
 use super::format::TRIGGERS;
@@ -21,6 +23,9 @@ pub fn offer(features: &Features) -> InitializeResult {
         completion_provider: Some(completion::options(features)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         code_action_provider: Some(actions()),
+        code_lens_provider: Some(CodeLensOptions { resolve_provider: Some(true) }),
+        inlay_hint_provider: Some(OneOf::Right(hints())),
+        execute_command_provider: Some(commands()),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         document_on_type_formatting_provider: Some(typing()),
@@ -77,6 +82,20 @@ fn rename(features: &Features) -> OneOf<bool, RenameOptions> {
 fn links() -> DocumentLinkOptions {
     let work_done_progress_options = WorkDoneProgressOptions::default();
     DocumentLinkOptions { resolve_provider: None, work_done_progress_options }
+}
+
+fn hints() -> InlayHintServerCapabilities {
+    InlayHintServerCapabilities::Options(InlayHintOptions {
+        resolve_provider: Some(true),
+        ..InlayHintOptions::default()
+    })
+}
+
+fn commands() -> ExecuteCommandOptions {
+    ExecuteCommandOptions {
+        commands: COMMANDS.map(str::to_owned).to_vec(),
+        ..ExecuteCommandOptions::default()
+    }
 }
 
 fn workspace() -> WorkspaceServerCapabilities {

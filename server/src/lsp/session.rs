@@ -1,6 +1,7 @@
 //! What one run of the server has open.
 
 use std::collections::HashMap;
+use std::mem;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock};
 
 use tokio::task::spawn_blocking;
@@ -11,6 +12,7 @@ use super::books::OpenBooks;
 use super::features::Features;
 use super::lock;
 use super::open_file::OpenFile;
+use super::options::{Asked, Options};
 use super::outgoing::Outgoing;
 use super::snapshot::View;
 
@@ -20,14 +22,24 @@ pub struct Session {
     pub out: Outgoing,
     /// The books the files are in.
     pub books: OpenBooks,
+    /// The times that the client's settings were asked for or sent.
+    pub options_asked: Asked,
     features: OnceLock<Features>,
+    options: Mutex<Options>,
     files: Mutex<HashMap<Url, Arc<OpenFile>>>,
 }
 
 impl Session {
     /// A session with nothing open.
     pub fn new(out: Outgoing) -> Self {
-        Self { out, books: OpenBooks::default(), features: OnceLock::new(), files: Mutex::default() }
+        Self {
+            out,
+            books: OpenBooks::default(),
+            options_asked: Asked::default(),
+            features: OnceLock::new(),
+            options: Mutex::default(),
+            files: Mutex::default(),
+        }
     }
 
     /// Remembers what the client can do: the first time it says so.
@@ -38,6 +50,16 @@ impl Session {
     /// What the client can do.
     pub fn features(&self) -> &Features {
         self.features.get_or_init(Features::default)
+    }
+
+    /// What the client's user has set.
+    pub fn options(&self) -> Options {
+        *lock(&self.options)
+    }
+
+    /// Heeds `options` from here on; says whether they are others than before.
+    pub fn set_options(&self, options: Options) -> bool {
+        mem::replace(&mut *lock(&self.options), options) != options
     }
 
     /// Opens the file at `url`, or opens it again with another text.

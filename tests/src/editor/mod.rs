@@ -77,6 +77,7 @@ impl Editor {
                 "processId": self.options.process,
                 "rootUri": folder,
                 "workspaceFolders": folders,
+                "initializationOptions": self.options.at_start,
                 "capabilities": self.options.capabilities,
             }),
         )
@@ -200,7 +201,14 @@ impl Editor {
         self.raw(&frame(message.to_string()));
     }
 
-    /// Answers a request of the server's, as an editor with no settings of its own would.
+    /// Sets `settings` for the server, and says that there is something new.
+    pub fn set(&mut self, settings: Value) {
+        self.options.settings = settings;
+        let sent = json!({ "settings": { "lope": self.options.settings } });
+        self.notify("workspace/didChangeConfiguration", sent);
+    }
+
+    /// Answers a request of the server's, as an editor with its user's settings would.
     fn oblige(&mut self, message: &Value) {
         let (Some(id), Some(method), true) =
             (message.get("id"), message["method"].as_str(), self.options.answers)
@@ -208,9 +216,12 @@ impl Editor {
             return;
         };
         let result = match method {
-            "workspace/configuration" => {
-                message["params"]["items"].as_array().map(|items| json!(vec![Value::Null; items.len()]))
-            }
+            "workspace/configuration" => message["params"]["items"].as_array().map(|items| {
+                let known = |item: &Value| item["section"] == "lope";
+                let settings = |item| if known(item) { self.options.settings.clone() } else { Value::Null };
+                items.iter().map(settings).collect()
+            }),
+            "workspace/applyEdit" => Some(json!({ "applied": true })),
             _ => None,
         };
         self.write(&json!({ "jsonrpc": "2.0", "id": id, "result": result }));

@@ -11,6 +11,10 @@ pub struct Options {
     pub args: Vec<String>,
     /// Variables of the environment.
     pub env: Vec<(String, String)>,
+    /// What it says of its user's settings with the handshake.
+    pub at_start: Value,
+    /// What its user has set for the server.
+    pub settings: Value,
     /// What it says it can do.
     pub capabilities: Value,
     /// The process the server is to end with.
@@ -26,6 +30,8 @@ impl Default for Options {
             folder: None,
             args: Vec::new(),
             env: Vec::new(),
+            at_start: Value::Null,
+            settings: Value::Null,
             capabilities: json!({
                 "general": { "positionEncodings": ["utf-16"] },
                 "window": { "workDoneProgress": true },

@@ -4,12 +4,15 @@
 
 mod actions;
 mod books;
+mod commands;
 mod completion;
 mod counted;
 mod documents;
 mod findings;
 mod formatting;
+mod hints;
 mod leaving;
+mod lenses;
 mod messages;
 mod names;
 mod positions;

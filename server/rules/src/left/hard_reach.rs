@@ -1,7 +1,7 @@
 use lope_hand::{Grip, Slur};
 use lope_tune::{EventId, How, NoteId};
 
-use crate::elsewhere::{is_easy, move_note, move_slur};
+use crate::elsewhere::{is_easy, move_note, move_slur, origin};
 use crate::{About, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 
 pub static RULE: Rule = Rule {
@@ -93,23 +93,6 @@ fn mends(music: &Music, finding: &Finding) -> Vec<Mend> {
         About::Event(event) => mends_of_brush(music, event),
         About::Text | About::Bar(_) => Vec::new(),
     }
-}
-
-/// The strike that the slur `note` starts from, where it is in the same bar and both are alone in their
-/// events: other slurs in a brush go by the same note.
-fn origin(music: &Music, note: NoteId) -> Option<NoteId> {
-    let event = music.event_of(note);
-    if music.event(event).notes.len() > 1 {
-        return None;
-    }
-    let bar = &music.tune.bars[music.bar_of(event).index()];
-    let before = (bar.events.start..event.0).rev().map(|at| music.event(EventId(at)));
-    let string = music.note(note).string;
-    let on_string = |at: &NoteId| music.note(*at).string == string;
-    let (origin, alone) = before
-        .into_iter()
-        .find_map(|event| Some((event.notes.clone().map(NoteId).find(on_string)?, event.notes.len() == 1)))?;
-    (alone && music.note(origin).how == How::Strike).then_some(origin)
 }
 
 /// Each note of a brush moved to another string, where that makes the brush easy to hold.

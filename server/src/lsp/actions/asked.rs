@@ -28,8 +28,7 @@ impl<'a> Asked<'a> {
 
     /// The tunes that the selection touches.
     pub fn sheets(&self) -> impl Iterator<Item = Sheet<'a>> {
-        let size = |sheet: &Sheet<'_>| sheet.offset + sheet.reading.text().len();
-        self.view.page().sheets().filter(move |sheet| self.touches(&(sheet.offset..size(sheet))))
+        self.view.page().sheets().filter(move |sheet| self.touches(&sheet.bytes_of_all()))
     }
 
     /// The findings that the selection touches.
