@@ -26,6 +26,7 @@ pub fn cached(path: &str) -> PathBuf {
     path
 }
 
-fn python() -> PathBuf {
+/// The Python of the tests, with the packages of `tests/outside/requirements.txt`.
+pub fn python() -> PathBuf {
     cached("venv/bin/python")
 }

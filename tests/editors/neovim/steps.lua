@@ -1,11 +1,11 @@
--- What a player does in Neovim, step by step: open a tune of the demo book, see a finding, ask about it,
--- put it right, tidy. Run as: nvim --headless -u NONE -l steps.lua LOPE TUNE
+-- What a player does in Neovim, step by step.
+-- Run as: nvim --headless -u NONE -l steps.lua PLUGIN PARSER LOPE TUNE, with a folder that holds parser/lope.so.
 -- Prints one JSON object with what was seen at each step.
-local lope, tune = unpack(_G.arg)
+local plugin, parser, lope, tune = unpack(_G.arg)
 local seen = {}
 
 local function wait(what, ready)
-  if not vim.wait(20000, ready, 20) then
+  if not vim.wait(30000, ready, 20) then
     error('waited in vain for ' .. what)
   end
 end
@@ -14,33 +14,47 @@ local function lines()
   return vim.api.nvim_buf_get_lines(0, 0, -1, false)
 end
 
-local function findings_of(rule)
-  return vim.tbl_filter(function(finding)
+local function found(rule)
+  local findings = vim.tbl_filter(function(finding)
     return finding.code == rule
   end, vim.diagnostic.get(0))
+  table.sort(findings, function(a, b)
+    return a.lnum < b.lnum
+  end)
+  return findings
 end
 
--- The configuration that `lope start` prints.
-vim.cmd('filetype on')
-vim.filetype.add({ extension = { lope = 'lope' } })
-vim.lsp.config('lope', { cmd = { lope, 'lsp' }, filetypes = { 'lope' }, root_markers = { 'lope.toml' } })
-vim.lsp.enable('lope')
+local function ask(method, params)
+  for _, answer in pairs(assert(vim.lsp.buf_request_sync(0, method, params, 30000))) do
+    return answer.result
+  end
+end
+
+-- What a player has in init.lua; the plugins of the runtime path are loaded as at a start.
+vim.opt.runtimepath:append({ plugin, parser })
+vim.lsp.config('lope', { cmd = { lope, 'lsp' } })
+vim.cmd('filetype plugin on')
+vim.cmd('syntax on')
+vim.cmd('runtime! ftdetect/lope.lua plugin/lope.lua')
 vim.cmd.edit(tune)
 
 wait('a finding', function()
-  return findings_of('off-strike')[1]
+  return found('off-strike')[1]
 end)
-local finding = findings_of('off-strike')[1]
-seen.finding = { line = finding.lnum, column = finding.col, message = finding.message, count = #findings_of('off-strike') }
-seen.line_before = lines()[finding.lnum + 1]
+local finding = found('off-strike')[1]
+local row = finding.lnum
+seen.finding = { line = row, message = finding.message, count = #found('off-strike') }
 
-vim.api.nvim_win_set_cursor(0, { finding.lnum + 1, finding.col })
-local position = vim.lsp.util.make_position_params(0, 'utf-16')
-local answers = vim.lsp.buf_request_sync(0, 'textDocument/hover', position, 20000)
-for _, answer in pairs(answers) do
-  seen.hover = answer.result.contents.value
-end
+-- The grammar colours the note that was found: a hammer-on.
+vim.treesitter.get_parser(0):parse()
+seen.colours = vim.tbl_map(function(capture)
+  return capture.capture
+end, vim.treesitter.get_captures_at_pos(0, row, finding.col))
 
+vim.api.nvim_win_set_cursor(0, { row + 1, finding.col })
+seen.hover = ask('textDocument/hover', vim.lsp.util.make_position_params(0, 'utf-16')).contents.value
+
+local before = lines()[row + 1]
 vim.lsp.buf.code_action({
   context = { only = { 'quickfix' }, diagnostics = { finding.user_data.lsp } },
   filter = function(action)
@@ -49,23 +63,35 @@ vim.lsp.buf.code_action({
   apply = true,
 })
 wait('the mend', function()
-  return lines()[finding.lnum + 1] ~= seen.line_before
+  return lines()[row + 1] ~= before
 end)
-seen.line_after = lines()[finding.lnum + 1]
+seen.mended = lines()[row + 1]
 wait('the finding to go', function()
-  return #findings_of('off-strike') < seen.finding.count
+  return #found('off-strike') < seen.finding.count
 end)
-seen.count_after = #findings_of('off-strike')
+seen.count_mended = #found('off-strike')
 
 -- Crowd the mended line, and have the editor format.
-local crowded = seen.line_after:gsub('%s+', ' ')
-vim.api.nvim_buf_set_lines(0, finding.lnum, finding.lnum + 1, false, { crowded })
-vim.lsp.buf.format({ timeout_ms = 20000 })
-seen.line_formatted = lines()[finding.lnum + 1]
+vim.api.nvim_buf_set_lines(0, row, row + 1, false, { (seen.mended:gsub('%s+', ' ')) })
+vim.lsp.buf.format({ timeout_ms = 30000 })
+seen.formatted = lines()[row + 1]
+
+-- The book's settings change, in this editor.
+vim.cmd.write()
+vim.cmd.split(vim.fs.joinpath(vim.fs.dirname(tune), 'lope.toml'))
+vim.api.nvim_buf_set_lines(0, 0, -1, false, { '[rules]', 'off-strike = "off"' })
+vim.cmd.write()
+vim.cmd.close()
+wait('the rule to be off', function()
+  return #found('off-strike') == 0
+end)
+seen.count_configured = #found('off-strike')
 
 local client = vim.lsp.get_clients({ bufnr = 0 })[1]
+vim.cmd.bdelete()
 client:stop()
 wait('the server to leave', function()
   return client:is_stopped()
 end)
+seen.closed = true
 io.stdout:write(vim.json.encode(seen))
