@@ -1,0 +1,201 @@
+//! How a step can be played from where the hands are: what is possible at all, and nothing of what is easy.
+
+use lope_tune::{How, Neck, Pitch, Place, Stroke, Tuning};
+
+use crate::steps::Step;
+use crate::{Choice, Level, Wishes};
+
+/// Where the hands are after a step.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct State {
+    /// The string last fingered, 0 for none that still sounds: the drone does not count.
+    pub string: u8,
+    /// Its fret.
+    pub fret: u8,
+    /// The lowest fret that the left hand's first finger covers, from 1.
+    pub position: u8,
+    /// Whether the left hand has sounded a note since the last fall, so that a thumb planted then would
+    /// have to wait.
+    pub slurred: bool,
+}
+
+impl State {
+    /// Before the first step.
+    pub const START: Self = Self { string: 0, fret: 0, position: 1, slurred: false };
+
+    /// After `way`, at `step`.
+    pub const fn after(self, step: &Step, way: &Way) -> Self {
+        // A silence stops every string.
+        let (string, fret) = if step.rested { (0, 0) } else { (self.string, self.fret) };
+        let Way::Play { string: sounded, fret: at, how, position } = *way else {
+            return Self { string, fret, ..self };
+        };
+        let slurred = how.is_slur() || self.slurred && !matches!(step.stroke, Stroke::Fall);
+        if sounded == 5 {
+            return Self { string, fret, position, slurred };
+        }
+        Self { string: sounded, fret: at, position, slurred }
+    }
+}
+
+/// What is done about a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// It is sounded.
+    Play {
+        /// The string, 1 to 5.
+        string: u8,
+        /// The fret, from the nut or the capo.
+        fret: u8,
+        /// What sounds it.
+        how: How,
+        /// The lowest fret that the first finger covers then.
+        position: u8,
+    },
+    /// It is left out.
+    LeaveOut,
+}
+
+/// What the neck allows in one choice of tuning and capo.
+pub struct Ways<'w> {
+    choice: &'w Choice,
+    neck: &'w Neck,
+    level: Level,
+}
+
+/// The highest place of the hand on the neck that is looked at: the neck's shoulder. From memory.
+const HIGHEST_POSITION: u8 = 12;
+/// The furthest slide, in frets. From memory.
+const WIDEST_SLIDE: u8 = 5;
+/// Where a beginner's first finger stays. From memory.
+const BEGINNER_POSITION: u8 = 3;
+/// The frets that a beginner's hand covers, its first finger's aside. From memory.
+const BEGINNER_SPAN: u8 = 2;
+
+impl<'w> Ways<'w> {
+    /// The ways to play in `choice` as `wishes` ask.
+    pub const fn new(choice: &'w Choice, wishes: &'w Wishes) -> Self {
+        Self { choice, neck: &wishes.neck, level: wishes.level }
+    }
+
+    /// Every way to do what `step` asks for, from `from`.
+    pub fn of(&self, from: &State, step: &Step) -> Vec<Way> {
+        let mut ways = Vec::new();
+        for (string, fret) in self.places(step.pitch) {
+            for how in self.hows(from, step, string, fret) {
+                let settled = Place { string, fret, how };
+                if step.fixed.is_none_or(|fixed| fixed == settled) {
+                    let positions = self.positions(from, fret, how);
+                    ways.extend(positions.map(|position| Way::Play { string, fret, how, position }));
+                }
+            }
+        }
+        if step.stroke == Stroke::Between {
+            ways.push(Way::LeaveOut);
+        }
+        ways
+    }
+
+    /// Where the melody's `pitch` is on the neck: string and fret, the drone only where it is open.
+    pub fn places(&self, pitch: Pitch) -> impl Iterator<Item = (u8, u8)> + use<'_> {
+        let Choice { tuning, capo, up } = *self.choice;
+        let pitch = u8::try_from(i16::from(pitch.0) + i16::from(up)).ok().map(Pitch);
+        let last = self.neck.frets.saturating_sub(capo);
+        (1..=5).filter_map(move |string| {
+            let fret = on_string(&tuning, pitch?, string, capo)?;
+            (fret <= if string == 5 { 0 } else { last }).then_some((string, fret))
+        })
+    }
+
+    /// What can sound `string` at `fret` when `step` comes.
+    fn hows(&self, from: &State, step: &Step, string: u8, fret: u8) -> Vec<How> {
+        let mut hows = Vec::new();
+        match step.stroke {
+            // Striking the drone with a finger is awkward.
+            Stroke::Fall if string < 5 => hows.push(How::Strike),
+            Stroke::Fall => {}
+            Stroke::Rise => {
+                hows.extend(self.can_thumb(from, step, string).then_some(How::Thumb));
+                hows.extend(self.slurs(from, step, string, fret));
+            }
+            Stroke::Between => hows.extend(self.slurs(from, step, string, fret)),
+        }
+        hows
+    }
+
+    /// Whether the thumb, planted at the fall before, sounds `string`: the drone, or one nearer the player's
+    /// face than the string struck.
+    fn can_thumb(&self, from: &State, step: &Step, string: u8) -> bool {
+        let lands = step.air || (!from.slurred && string > from.string);
+        match (string, self.level) {
+            (5, _) => step.air || !from.slurred,
+            (2..=4, Level::Player) => lands,
+            _ => false,
+        }
+    }
+
+    fn slurs(&self, from: &State, step: &Step, string: u8, fret: u8) -> Vec<How> {
+        if string == 5 || from.string == 0 {
+            return Vec::new();
+        }
+        if string != from.string {
+            // A finger that leaves its string brushes the open one beside it. Common practice.
+            let alternates = fret == 0
+                && from.fret > 0
+                && self.level == Level::Player
+                && step.stroke == Stroke::Rise
+                && string.abs_diff(from.string) == 1;
+            return if alternates { vec![How::Pull] } else { Vec::new() };
+        }
+        if step.rested || fret == from.fret {
+            return Vec::new();
+        }
+        let (low, high) = (fret.min(from.fret), fret.max(from.fret));
+        let mut hows = Vec::new();
+        if low == 0 || self.spans(low, high) {
+            hows.push(if fret > from.fret { How::Hammer } else { How::Pull });
+        }
+        if low > 0 && high - low <= WIDEST_SLIDE {
+            hows.push(How::Slide);
+        }
+        hows
+    }
+
+    /// Where the left hand may be to sound `fret` by `how`.
+    fn positions(&self, from: &State, fret: u8, how: How) -> impl Iterator<Item = u8> + use<'_, 'w> {
+        let highest = match self.level {
+            Level::Player => HIGHEST_POSITION,
+            Level::Beginner => BEGINNER_POSITION,
+        };
+        let State { position: at, fret: before, .. } = *from;
+        let range = match (fret, how) {
+            // An open string leaves the hand where it is.
+            (0, _) => at..=at,
+            // The finger that slides keeps its place in the hand.
+            (_, How::Slide) => {
+                let moved = (i16::from(at) + i16::from(fret) - i16::from(before)).clamp(1, i16::from(fret));
+                moved as u8..=moved as u8
+            }
+            // Both frets of a slur are under the hand where it is, unless the first is open.
+            (_, How::Hammer | How::Pull) if before > 0 => at..=at,
+            _ => 1..=fret,
+        };
+        range.filter(move |position| {
+            *position <= highest && (fret == 0 || (*position <= fret && self.spans(*position, fret)))
+        })
+    }
+
+    /// Whether a hand whose first finger is at `low` reaches `high`.
+    fn spans(&self, low: u8, high: u8) -> bool {
+        let capo = self.choice.capo;
+        let reach = self.neck.reach_mm(low.saturating_add(capo), high.saturating_add(capo));
+        let few = self.level == Level::Player || high - low <= BEGINNER_SPAN;
+        // Four fingers cover four frets, and one more by a stretch, where the neck is narrow enough.
+        few && high - low <= 4 && reach <= self.neck.widest_mm
+    }
+}
+
+/// The fret of `string` that sounds `pitch`; the drone's as players count it.
+fn on_string(tuning: &Tuning, pitch: Pitch, string: u8, capo: u8) -> Option<u8> {
+    tuning.fret_of(pitch, string, capo)
+}

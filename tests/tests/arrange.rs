@@ -1,0 +1,117 @@
+//! Settings of invented melodies: every note comes at its moment and pitch, and no rule about the hands has
+//! anything to say.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use std::sync::Arc;
+
+use lope_arrange::{Level, Setting, Style, Trouble, Wishes, arrange};
+use lope_desk::{Family, Reading, Settings};
+use lope_tests::tunes::Dice;
+use lope_tune::{
+    Bar, BarContent, BarId, Duration, Frame, Gait, Key, Melody, MelodyNote, Meter, Mode, Moment, Pitch,
+    Section, SectionKind, play, write,
+};
+use proptest::prelude::*;
+
+proptest! {
+    #[test]
+    fn a_setting_keeps_every_note_and_the_gait(seed in any::<u64>(), style in style(), beginner in any::<bool>()) {
+        let melody = melody(seed);
+        let level = if beginner { Level::Beginner } else { Level::Player };
+        let wishes = Wishes { style, level, ..Wishes::default() };
+        match arrange(&melody, &wishes) {
+            Ok(settings) => settings.iter().try_for_each(|setting| check(&melody, setting))?,
+            // A beginner cannot play everything; two hands that may do all they can should get through.
+            Err(Trouble::NoWay { .. }) if beginner => {}
+            Err(trouble) => prop_assert!(false, "{trouble:?} in {:?}", melody.notes),
+        }
+    }
+}
+
+fn style() -> impl Strategy<Value = Style> {
+    prop_oneof![Just(Style::Plain), Just(Style::DroneRich), Just(Style::Melodic)]
+}
+
+fn check(melody: &Melody, setting: &Setting) -> Result<(), TestCaseError> {
+    let text = write(&setting.tune);
+    let reading = Reading::new(text.as_str(), &Arc::new(Settings::default()));
+    let hands = |family| matches!(family, Family::RightHand | Family::LeftHand | Family::Time);
+    // How fast the falls come and whether parts are even is the melody's own doing.
+    let own = ["fast-falls", "part-length", "pickup-unpaid", "thumb-unplanted"];
+    for finding in reading.findings() {
+        let rule = finding.rule.rule();
+        prop_assert!(
+            !hands(rule.family) || own.contains(&rule.name),
+            "{}: {}\n{text}",
+            rule.name,
+            finding.message
+        );
+    }
+    prop_assert_eq!(reading.tune(), &setting.tune, "{}", text);
+    let played = play(&setting.tune).notes;
+    let mut start = Moment::START;
+    for (id, bar) in (0..).map(BarId).zip(&melody.tune.bars) {
+        for (at, note) in melody.notes.iter().enumerate().filter(|(_, note)| note.bar == id && !note.tied) {
+            if setting.left_out.iter().any(|left| left.note == at) {
+                continue;
+            }
+            let pitch = Pitch((i16::from(note.pitch.0) + i16::from(setting.choice.up)) as u8);
+            let onset = start + note.onset.since_start();
+            let sounds = played.iter().any(|played| played.onset == onset && played.pitch == Some(pitch));
+            prop_assert!(sounds, "{pitch} at {onset} is missing in\n{text}");
+        }
+        start += bar.length;
+    }
+    Ok(())
+}
+
+/// One part of four bars, stepwise for the most part, in a key and meter of the trade.
+fn melody(seed: u64) -> Melody {
+    let mut dice = Dice::new(seed);
+    let (beats, unit) = dice.pick(&[(6, 8), (9, 8), (4, 4), (3, 4)]);
+    let meter = Meter { beats, unit };
+    let slot = Duration::new(1, 8);
+    let frame = Frame { meter, unit: slot, gait: Gait::of(meter, slot), ..Frame::default() };
+    let mode = dice.pick(&[Mode::Ionian, Mode::Dorian, Mode::Mixolydian, Mode::Aeolian]);
+    let key = Key { tonic: dice.pick(&[7, 9, 2, 0]), mode };
+    let mut melody = Melody { key: Some(key), ..Melody::default() };
+    let scale: Vec<u8> = (62..79).filter(|pitch| key.has(Pitch(*pitch))).collect();
+    let mut step = scale.len() / 2;
+    for bar in 0..4 {
+        let mut onset = Duration::ZERO;
+        while (meter.bar() - onset).is_positive() {
+            let left = meter.bar() - onset;
+            let is_half_way = !onset.is_multiple_of(slot);
+            let length = dice.pick(&[slot, slot, slot, slot.times(2), slot.times(3), slot.share(2)]);
+            let length = if is_half_way { slot.share(2) } else { length };
+            let length = if length > left { left } else { length };
+            let leap = dice.pick(&[1, 1, 1, 2, 0, 3]);
+            step =
+                if dice.once_in(2) { step.saturating_sub(leap) } else { (step + leap).min(scale.len() - 1) };
+            if !dice.once_in(12) {
+                melody.notes.push(MelodyNote {
+                    bar: BarId(bar),
+                    onset: Moment::START + onset,
+                    length,
+                    pitch: Pitch(scale[step]),
+                    tied: false,
+                    fixed: None,
+                });
+            }
+            onset += length;
+        }
+        melody.tune.bars.push(Bar {
+            frame: 0,
+            content: BarContent::Slots,
+            events: 0..0,
+            length: meter.bar(),
+            lead: Duration::ZERO,
+        });
+    }
+    let kind = SectionKind::Part { times: 1, pickup: false };
+    melody.tune.sections.push(Section { kind, name: "A".to_owned(), bars: 0..4 });
+    melody.tune.frames.push(frame);
+    melody.tune.header.title = "Invented".to_owned();
+    melody
+}
