@@ -1,0 +1,48 @@
+use std::fmt;
+
+/// Something that was changed or left out in reading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// Where, where it is about one place.
+    pub place: Option<Place>,
+    /// What was done and why, as a sentence without a full stop.
+    pub text: String,
+}
+
+/// A place in somebody else's file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The measure, as the file numbers it.
+    pub measure: String,
+    /// The line of the file, from 1.
+    pub line: u32,
+}
+
+impl fmt::Display for Remark {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.place {
+            Some(Place { measure, line }) => write!(f, "line {line}, measure {measure}: {}", self.text),
+            None => f.write_str(&self.text),
+        }
+    }
+}
+
+/// Why a file cannot be read at all.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadError {
+    /// The line of the file, from 1, where it is about one.
+    pub line: Option<u32>,
+    /// What is wrong and what to do.
+    pub text: String,
+}
+
+impl fmt::Display for ReadError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.line {
+            Some(line) => write!(f, "line {line}: {}", self.text),
+            None => f.write_str(&self.text),
+        }
+    }
+}
+
+impl std::error::Error for ReadError {}
