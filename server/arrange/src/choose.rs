@@ -5,7 +5,7 @@ use lope_tune::{Key, Melody, Mode, NAMED, Pitch, Stroke, Tune, Tuning};
 use crate::search::{Route, Stuck, easiest};
 use crate::steps::Steps;
 use crate::ways::Ways;
-use crate::{LeftOut, Trouble, Why, Wishes, dress};
+use crate::{LeftOut, Tally, Trouble, Why, Wishes, dress};
 
 /// How the instrument is tuned, and how far the melody moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +29,8 @@ pub struct Setting {
     pub key: Key,
     /// The effort of the melody's notes and of the choice, in the units of [`crate::effort`].
     pub effort: u32,
+    /// What the hands do.
+    pub tally: Tally,
     /// The notes it leaves out, in the order of the melody.
     pub left_out: Vec<LeftOut>,
 }
@@ -79,7 +81,7 @@ pub fn arrange(melody: &Melody, wishes: &Wishes) -> Result<Vec<Setting>, Trouble
     let settings = found.into_iter().map(|(effort, choice, route)| {
         let key = Key { tonic: (i16::from(key.tonic) + i16::from(choice.up)).rem_euclid(12) as u8, ..key };
         let tune = dress::dress(melody, &steps, &route, &choice, key, wishes);
-        Setting { tune, choice, key, effort, left_out: left_out(&steps, &route) }
+        Setting { tune, choice, key, effort, tally: Tally::of(&route), left_out: left_out(&steps, &route) }
     });
     Ok(settings.collect())
 }

@@ -115,7 +115,7 @@ impl Dresser<'_> {
             };
             events.extend(begin);
             let symbols = labels.iter().filter(|label| label.onset <= piece.start);
-            self.chord = symbols.filter_map(|label| Chord::parse(&label.text)).last().or(self.chord);
+            self.chord = symbols.rev().find_map(|label| Chord::parse(&label.text)).or(self.chord);
             for fill in self.fills(&hand, &piece) {
                 cut(&mut events, fill.0, &hand, fill.1);
             }

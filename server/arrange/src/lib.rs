@@ -17,10 +17,12 @@ mod dress;
 pub mod effort;
 mod search;
 mod steps;
+mod tally;
 mod trouble;
 mod ways;
 mod wishes;
 
 pub use choose::{Choice, Setting, arrange};
+pub use tally::Tally;
 pub use trouble::{LeftOut, Trouble, Why};
 pub use wishes::{Level, Style, Wishes};

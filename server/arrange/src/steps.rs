@@ -55,7 +55,7 @@ impl Steps {
             for (at, note) in in_bar {
                 steps.note(at, note, &hands, first_run, &mut clock);
             }
-            clock.bar = clock.bar + bar.length;
+            clock.bar += bar.length;
         }
         steps
     }

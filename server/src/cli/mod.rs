@@ -1,5 +1,6 @@
 //! What is typed: one file for each verb.
 
+mod arrange;
 mod check;
 mod lsp;
 mod mend;
@@ -30,6 +31,7 @@ enum Verb {
     Mend(mend::Mend),
     Tidy(tidy::Tidy),
     Rule(rule::Rule),
+    Arrange(arrange::Arrange),
     Lsp(lsp::Lsp),
 }
 
@@ -62,6 +64,7 @@ pub fn run() -> ExitCode {
         Verb::Mend(mend) => mend.run(),
         Verb::Tidy(tidy) => tidy.run(),
         Verb::Rule(rule) => rule.run(),
+        Verb::Arrange(arrange) => arrange.run(),
         Verb::Lsp(lsp) => return lsp.run(),
     };
     match done {

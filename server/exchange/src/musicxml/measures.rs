@@ -22,8 +22,6 @@ pub struct Measure {
     pub labels: Vec<(Moment, LabelKind, String)>,
     /// The time it takes.
     pub length: Duration,
-    /// Whether the file says that it is no whole measure.
-    pub implicit: bool,
     /// Whether a repeated stretch begins here.
     pub forward: bool,
     /// How often the stretch that ends here is played, where it is repeated.
@@ -78,7 +76,6 @@ impl<'r> Reader<'r> {
             notes: Vec::new(),
             labels: Vec::new(),
             length: Duration::ZERO,
-            implicit: node.attribute("implicit") == Some("yes"),
             forward: false,
             backward: None,
             double: false,

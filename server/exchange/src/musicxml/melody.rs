@@ -1,13 +1,13 @@
 //! A score's melody.
 
 use lope_tune::{
-    Bar, BarContent, BarId, Duration, Frame, Gait, Header, Key, Label, Melody, MelodyNote, Meter, Mode,
-    Section, SectionId, SectionKind, Tune,
+    Bar, BarContent, BarId, Duration, Frame, Gait, Header, Key, Label, LabelKind, Melody, MelodyNote, Mode,
+    Section, SectionId, SectionKind,
 };
 use roxmltree::{Document, Node, ParsingOptions};
 
 use super::archive;
-use super::measures::{Measure, Reader, child, line, text};
+use super::measures::{Measure, Reader, Sound, child, line, text};
 use super::sections::{Part, parts};
 use crate::{ReadError, Remark};
 
@@ -77,6 +77,25 @@ fn header(root: Node<'_, '_>) -> Header {
         rights: field("rights"),
         ..Header::default()
     }
+}
+
+/// A label's text as the notation can hold it.
+fn legible(kind: LabelKind, text: &str) -> String {
+    let close = if kind == LabelKind::Chord { '>' } else { '"' };
+    one_line(text).replace(close, "'")
+}
+
+/// `notes` in their order, none sounding longer than until the next.
+fn one_at_a_time(notes: &[Sound]) -> Vec<Sound> {
+    let mut ordered = notes.to_vec();
+    ordered.sort_by_key(|note| note.onset);
+    for at in 1..ordered.len() {
+        let next = ordered[at].onset;
+        if let Some(before) = ordered.get_mut(at - 1).filter(|before| before.length.is_positive()) {
+            before.length = before.length.min(next - before.onset);
+        }
+    }
+    ordered
 }
 
 /// `text` on one line.
@@ -158,16 +177,16 @@ impl Builder {
             length: measure.length,
             lead: Duration::ZERO,
         });
-        let labels = measure.labels.iter().cloned();
-        tune.labels.extend(labels.map(|(onset, kind, text)| Label {
+        let mut labels = measure.labels.clone();
+        labels.sort_by_key(|(onset, ..)| *onset);
+        let labels = labels.into_iter().map(|(onset, kind, text)| Label {
             bar,
             onset,
             kind,
-            text: one_line(&text),
-        }));
-        let mut notes = measure.notes.clone();
-        notes.sort_by_key(|note| note.onset);
-        self.melody.notes.extend(notes.into_iter().map(|note| MelodyNote {
+            text: legible(kind, &text),
+        });
+        tune.labels.extend(labels);
+        self.melody.notes.extend(one_at_a_time(&measure.notes).into_iter().map(|note| MelodyNote {
             bar,
             onset: note.onset,
             length: note.length,
@@ -180,7 +199,7 @@ impl Builder {
     fn change_frame(&mut self, measure: &Measure) {
         let before = self.frame;
         if let Some(meter) = measure.meter {
-            let unit = slot(meter);
+            let unit = meter.slot();
             self.frame = Frame { meter, unit, gait: Gait::of(meter, unit), ..self.frame };
         }
         if let Some(quarters) = measure.tempo {
@@ -198,11 +217,6 @@ impl Builder {
         }
         self.kept &= self.frame == before;
     }
-}
-
-/// The slot of `meter` where no field says otherwise.
-const fn slot(meter: Meter) -> Duration {
-    meter.slot()
 }
 
 /// A, B, C… and on from AA.

@@ -1,0 +1,223 @@
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use lope_arrange::{Choice, Level, Setting, Style, Tally, Trouble, Wishes, arrange};
+use lope_desk::{Settings, tidied};
+use lope_exchange::musicxml;
+use lope_tune::{BarId, Melody, Moment, Pitch, SectionKind, Tuning, write};
+
+use super::{Outcome, output};
+use crate::files::{self, Problem, shown};
+use crate::report::counted;
+
+/// Turn a melody into a setting whose right hand never leaves its gait
+///
+/// Reads MusicXML, compressed or not. Every note keeps its moment and its pitch, up to the octave or the key
+/// that is chosen; every fall that sounds is a strike. Of all ways to play it the easiest is taken, and where
+/// no tuning and capo are named, those that make it easiest. What was read, chosen and left out is said on
+/// standard error. The exit status is 0, or 2 where there is no setting.
+#[derive(Args)]
+pub struct Arrange {
+    /// The melody: a file that ends in .musicxml, .xml or .mxl
+    melody: PathBuf,
+    /// The file to write the tune to, which must not be there yet; standard output where there is none
+    #[arg(short, long, value_name = "TUNE")]
+    out: Option<PathBuf>,
+    /// The tuning, by name or from string 5 to string 1
+    #[arg(long, value_parser = tuning)]
+    tuning: Option<Tuning>,
+    /// The fret of the capo, 0 for none
+    #[arg(long, value_parser = clap::value_parser!(u8).range(0..=12))]
+    capo: Option<u8>,
+    /// The note to move the melody's home to: G, F#, Bb
+    #[arg(long, value_parser = tonic)]
+    key: Option<u8>,
+    /// What sounds beside the melody
+    #[arg(long, value_enum, default_value = "plain")]
+    style: StyleName,
+    /// What it asks of the player
+    #[arg(long, value_enum, default_value = "player")]
+    level: LevelName,
+    /// Which of the offered tunings and capos to take, counted from the easiest
+    #[arg(long, value_name = "NUMBER", default_value = "1", value_parser = clap::value_parser!(u8).range(1..=8))]
+    choice: u8,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum StyleName {
+    /// The drone on the rise after a note that lasts
+    Plain,
+    /// The same, and a brush on the falls that a long note leaves open
+    DroneRich,
+    /// The melody alone
+    Melodic,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum LevelName {
+    /// All that two hands can do
+    Player,
+    /// No dropped thumb, and a hand that stays low on the neck
+    Beginner,
+}
+
+impl Arrange {
+    pub fn run(self) -> io::Result<Outcome> {
+        match self.arrange() {
+            Ok(()) => Ok(Outcome::Clean),
+            Err(problem) => {
+                output::complain_of(&[problem]);
+                Ok(Outcome::Failed)
+            }
+        }
+    }
+
+    fn arrange(&self) -> Result<(), Problem> {
+        let melody = self.read()?;
+        let wishes = Wishes {
+            tuning: self.tuning,
+            capo: self.capo,
+            tonic: self.key,
+            style: match self.style {
+                StyleName::Plain => Style::Plain,
+                StyleName::DroneRich => Style::DroneRich,
+                StyleName::Melodic => Style::Melodic,
+            },
+            level: match self.level {
+                LevelName::Player => Level::Player,
+                LevelName::Beginner => Level::Beginner,
+            },
+            ..Wishes::default()
+        };
+        let settings = arrange(&melody, &wishes)
+            .map_err(|trouble| Problem::new(&self.melody, why_not(&melody, trouble)))?;
+        let chosen = settings.get(usize::from(self.choice) - 1).ok_or_else(|| {
+            let offered = counted(settings.len(), "choice");
+            Problem::new(&self.melody, format!("there is no choice {}: {offered} found", self.choice))
+        })?;
+        let text = tidied(&write(&chosen.tune), &Settings::default());
+        match &self.out {
+            Some(path) if path.symlink_metadata().is_ok() => {
+                return Err(Problem::new(path, "is there already; nothing was written: choose another name"));
+            }
+            Some(path) => files::create(path, &text)?,
+            None => io::stdout()
+                .write_all(text.as_bytes())
+                .map_err(|error| Problem::system(Path::new("standard output"), "write it", &error))?,
+        }
+        self.tell(&melody, &settings);
+        Ok(())
+    }
+
+    fn read(&self) -> Result<Melody, Problem> {
+        let bytes =
+            fs::read(&self.melody).map_err(|error| Problem::system(&self.melody, "read it", &error))?;
+        let read = musicxml::read(&bytes).map_err(|error| Problem {
+            path: self.melody.clone(),
+            at: error.line.map(|line| (line, 1)),
+            message: error.text,
+        })?;
+        for remark in &read.remarks {
+            output::complain(&format!("{}: {remark}", shown(&self.melody)));
+        }
+        Ok(read.melody)
+    }
+
+    /// Says what was chosen, what it asks of the hands, and what else there is.
+    fn tell(&self, melody: &Melody, settings: &[Setting]) {
+        for (number, setting) in (1..).zip(settings) {
+            let mark = if number == self.choice { "chosen" } else { "or" };
+            output::complain(&format!("{mark} {number}: {}", says(setting)));
+        }
+        for left in
+            settings.get(usize::from(self.choice) - 1).into_iter().flat_map(|setting| &setting.left_out)
+        {
+            output::complain(&format!("{}: {}", place(melody, left.bar, left.onset), left.why));
+        }
+    }
+}
+
+/// A choice in a player's words.
+fn says(setting: &Setting) -> String {
+    let Setting { choice: Choice { tuning, capo, up }, key, tally, .. } = setting;
+    let capo = if *capo == 0 { String::new() } else { format!(", capo {capo}") };
+    let moved = match up {
+        0 => String::new(),
+        -12 => ", an octave down".to_owned(),
+        12 => ", an octave up".to_owned(),
+        _ => format!(", moved by {up} semitones"),
+    };
+    let Tally { strikes, drones, drops, slurs, shifts, highest } = *tally;
+    format!(
+        "{tuning}{capo}, in {} {}{moved}: {}, {} on the drone, {} and {}; the left hand moves {}, up to fret {highest}",
+        Pitch(key.tonic).letter(),
+        key.mode.name(),
+        counted(strikes, "strike"),
+        drones,
+        counted(drops, "dropped thumb"),
+        counted(slurs, "slur"),
+        counted(shifts, "time"),
+    )
+}
+
+fn why_not(melody: &Melody, trouble: Trouble) -> String {
+    match trouble {
+        Trouble::Empty => "there is no note in it".to_owned(),
+        Trouble::OffTheNeck => {
+            "not all of its notes are on the neck: allow other tunings and capos, or another key".to_owned()
+        }
+        Trouble::NoWay { bar, onset } => format!(
+            "no hand gets to the note at {} in time: allow other tunings, capos or keys, or a higher level",
+            place(melody, bar, onset)
+        ),
+    }
+}
+
+/// A place as a player says it: part, bar, count.
+fn place(melody: &Melody, bar: BarId, onset: Moment) -> String {
+    let tune = &melody.tune;
+    let section = tune.sections.iter().find(|section| section.bars.contains(&bar.0));
+    let written = &tune.bars[bar.index()];
+    let count = tune.frame(written).meter.count(onset + written.lead);
+    let (name, number) = section.map_or((String::new(), bar.0 + 1), |section| {
+        let before = u32::from(!section.has_pickup());
+        let of = match section.kind {
+            SectionKind::Ending { .. } => "an ending of part",
+            _ => "part",
+        };
+        (format!("{of} {}, ", section.name), bar.0 - section.bars.start + before)
+    });
+    if number == 0 {
+        format!("{name}pickup, count {count}")
+    } else {
+        format!("{name}bar {number}, count {count}")
+    }
+}
+
+fn tuning(text: &str) -> Result<Tuning, String> {
+    Tuning::parse(text)
+        .ok_or_else(|| "is no tuning: name five notes from string 5 to string 1, such as gDGBD".to_owned())
+}
+
+/// The pitch class of a note's name.
+fn tonic(text: &str) -> Result<u8, String> {
+    let (letter, mark) = text.split_at_checked(1).unwrap_or((text, ""));
+    let natural = match letter.to_ascii_uppercase().as_str() {
+        "C" => 0,
+        "D" => 2,
+        "E" => 4,
+        "F" => 5,
+        "G" => 7,
+        "A" => 9,
+        "B" => 11,
+        _ => return Err("is no note: write a letter from A to G, with # or b".to_owned()),
+    };
+    match mark {
+        "" => Ok(natural),
+        "#" => Ok((natural + 1) % 12),
+        "b" => Ok((natural + 11) % 12),
+        _ => Err("is no note: write a letter from A to G, with # or b".to_owned()),
+    }
+}
