@@ -16,13 +16,15 @@ fn ranks(text: &str, into: &mut Vec<Option<usize>>) {
         let reading = sheet.reading;
         for slot in &reading.written().source.slots {
             let typed = &reading.text()[..slot.span.start as usize];
+            // A hold may touch what it prolongs; to come before it the cursor needs a gap.
+            let typed = format!("{typed} ");
             let token = slot.span.of(reading.text()).trim_end_matches(['!', '~', '^']);
             // What stands in braces and brushes, and fingerings, are the player's own.
             let open = typed.rfind('{') > typed.rfind('}');
             if open || token.starts_with('[') || token.contains('/') {
                 continue;
             }
-            let page = Page::read(typed, &settings);
+            let page = Page::read(&typed, &settings);
             let offered = page.complete(typed.len()).map(|(_, found)| found.items).unwrap_or_default();
             into.push(offered.iter().position(|item| item.label == token));
         }
@@ -36,13 +38,12 @@ fn the_next_token_is_among_the_first_offered() {
     let within = |first: usize| all.iter().filter(|rank| rank.is_some_and(|rank| rank < first)).count();
     let share = |first: usize| within(first) * 100 / all.len();
     let told = format!(
-        "{} of {} tokens: {}% first, {}% in 3, {}% in 8",
-        all.len(),
+        "of {} tokens {}% stood first, {}% among 3, {}% among 8",
         all.len(),
         share(1),
         share(3),
         share(8)
     );
-    eprintln!("{told}");
-    assert!(share(1) >= 30 && share(3) >= 50 && share(8) >= 70, "{told}");
+    // Measured when it was written: 43%, 71% and 87%.
+    assert!(share(1) >= 40 && share(3) >= 66 && share(8) >= 83, "{told}");
 }

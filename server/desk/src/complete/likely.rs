@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use lope_tune::{Duration, Event, EventId, EventKind, How, Note};
+use lope_tune::{Duration, EventId, How, Note, Tune};
 
 use super::standing::Standing;
 
@@ -14,6 +14,9 @@ pub enum Token {
     /// A hold.
     Hold,
 }
+
+/// How many events back are compared: what comes after four that are the same is hardly by chance.
+const MEMORY: u32 = 4;
 
 /// What a tune has done so far.
 #[derive(Default)]
@@ -34,33 +37,40 @@ impl Ways {
             *ways.places.entry((note.string, note.fret)).or_default() += 1;
         }
         let Some(before) = standing.before else { return ways };
-        let Some(note) = only_note(standing, standing.music.event(before)) else { return ways };
-        // How long the note has sounded by now: it may have been held.
-        let bar = &tune.bars[standing.music.bar_of(before).index()];
-        let place = standing.place.map(|place| place - bar.lead);
         let event = standing.music.event(before);
-        let sounded = place.map_or(event.length, |place| place - event.onset);
-        for (number, event) in (0_u32..).zip(&tune.events).filter(|(number, _)| *number != before.0) {
-            if only_note(standing, event) == Some(note) {
-                ways.follow(standing, number, event, sounded);
+        // How long it has sounded by now: it may have been held.
+        let sounded = match standing.place.filter(|_| !standing.opens_bar) {
+            Some(place) => place - tune.bars[standing.music.bar_of(before).index()].lead - event.onset,
+            None => event.length,
+        };
+        for number in (0..tune.events.len() as u32).map(EventId).filter(|number| *number != before) {
+            let alike = alike(tune, before, number);
+            if alike > 0 {
+                ways.follow(standing, number, sounded, alike * alike);
             }
         }
         ways
     }
 
-    fn follow(&mut self, standing: &Standing, number: u32, event: &Event, sounded: Duration) {
-        if event.length > sounded {
-            *self.following.entry(Token::Hold).or_default() += 1;
-            return;
-        }
-        let Some(next) = standing.music.tune.events.get(number as usize + 1) else { return };
-        let same_stroke = standing.music.hand.motion(EventId(number + 1)).stroke == standing.stroke;
-        if let Some(note) = only_note(standing, next).filter(|_| event.length == sounded && same_stroke) {
-            *self.following.entry(Token::Note(note.string, note.fret, note.how)).or_default() += 1;
-        }
+    /// Counts `times` times what follows the event numbered `number` once it has sounded that long.
+    fn follow(&mut self, standing: &Standing, number: EventId, sounded: Duration, times: u32) {
+        let event = standing.music.event(number);
+        let next = EventId(number.0 + 1);
+        let token = match standing.music.tune.events.get(next.index()) {
+            _ if event.length > sounded => Token::Hold,
+            Some(next_event) if event.length == sounded => {
+                let same_stroke = standing.music.hand.motion(next).stroke == standing.stroke;
+                match standing.music.tune.notes_of(next_event) {
+                    [note] if same_stroke => Token::Note(note.string, note.fret, note.how),
+                    _ => return,
+                }
+            }
+            _ => return,
+        };
+        *self.following.entry(token).or_default() += times;
     }
 
-    /// How often `token` followed.
+    /// How often `token` followed; it counts for more where more before it was the same.
     pub fn count(&self, token: Token) -> u32 {
         self.following.get(&token).copied().unwrap_or_default()
     }
@@ -71,12 +81,18 @@ impl Ways {
     }
 }
 
-/// The note of `event`, where it has one only; without its marks.
-fn only_note(standing: &Standing, event: &Event) -> Option<Note> {
-    match standing.music.tune.notes_of(event) {
-        [note] if event.kind == EventKind::Notes => {
-            Some(Note { marks: lope_tune::Marks::default(), alternate: false, ..*note })
-        }
-        _ => None,
-    }
+/// How many events that end with `a` are those that end with `b`, up to [`MEMORY`].
+fn alike(tune: &Tune, a: EventId, b: EventId) -> u32 {
+    let back =
+        |from: EventId, steps: u32| from.0.checked_sub(steps).and_then(|at| tune.events.get(at as usize));
+    let same = |steps: &u32| match (back(a, *steps), back(b, *steps)) {
+        (Some(a), Some(b)) => a.kind == b.kind && sounds(tune.notes_of(a)).eq(sounds(tune.notes_of(b))),
+        _ => false,
+    };
+    (0..MEMORY).take_while(same).count() as u32
+}
+
+/// What `notes` are without their marks.
+fn sounds(notes: &[Note]) -> impl Iterator<Item = (u8, u8, How)> {
+    notes.iter().map(|note| (note.string, note.fret, note.how))
 }

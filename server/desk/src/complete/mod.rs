@@ -5,11 +5,13 @@ mod keep;
 mod likely;
 mod music;
 mod names;
+mod rests;
 mod slots;
 mod standing;
 #[cfg(test)]
 mod testing;
 mod values;
+mod wake;
 mod word;
 
 use lope_syntax::Span;

@@ -1,4 +1,4 @@
-//! The tokens that could take the next slot, each with what it costs to come to: the cheapest is the likeliest.
+//! The notes that could take the next slot, each with what it costs to come to: the cheapest is the likeliest.
 //!
 //! The costs are judgements, from memory of what players do: the melody moves by steps, the left hand stays
 //! where it is, the thumb has the drone.
@@ -20,7 +20,8 @@ pub struct Candidate {
     pub detail: String,
     /// What it costs.
     pub cost: i32,
-    topic: &'static str,
+    /// What sort of token it is.
+    pub topic: &'static str,
 }
 
 /// Where the next slot is, with what tells which notes are likely.
@@ -28,7 +29,8 @@ pub struct Chooser<'a> {
     /// Where it is.
     pub standing: &'a Standing<'a>,
     scale: Scale,
-    ways: Ways,
+    /// What the tune has done so far.
+    pub ways: Ways,
 }
 
 /// What a note costs that is not of the key, or out of the left hand's reach.
@@ -55,7 +57,8 @@ impl<'a> Chooser<'a> {
         &self.scale
     }
 
-    fn pitch(&self, string: u8, fret: u8) -> Option<Pitch> {
+    /// What `string` sounds at `fret`, where the neck has that.
+    pub fn pitch(&self, string: u8, fret: u8) -> Option<Pitch> {
         let header = &self.music().tune.header;
         header.tuning.sounds(string, fret, header.capo).filter(|_| fret <= self.music().last_fret())
     }
@@ -167,7 +170,7 @@ impl<'a> Chooser<'a> {
             None if self.scale.is_home(pitch) => 0,
             None => 6,
             Some(last) => match last.0.abs_diff(pitch.0) {
-                0 => 8,
+                0 => 4,
                 1 | 2 => 0,
                 3 | 4 => 3,
                 5 => 6,
@@ -208,7 +211,7 @@ impl<'a> Chooser<'a> {
     }
 
     /// What the right hand does, or should.
-    fn does(&self, how: How) -> String {
+    pub fn does(&self, how: How) -> String {
         let on = self.standing.count().map_or_else(String::new, |count| format!(" on {count}"));
         if self.standing.brush.is_some() {
             return "in the brush".to_owned();
@@ -222,85 +225,11 @@ impl<'a> Chooser<'a> {
             (Stroke::Between, _) => "while the hand is on its way".to_owned(),
         }
     }
-
-    /// What sounds ringing on; nothing where nothing sounds.
-    pub fn hold(&self) -> Option<Candidate> {
-        let wake = &self.standing.wake;
-        wake.sounding.iter().flatten().next()?;
-        let base = if self.standing.stroke == Stroke::Fall { 14 } else { 5 };
-        let cost = base - bonus(self.ways.count(Token::Hold));
-        Some(Candidate {
-            text: "-".to_owned(),
-            detail: self.rests("what sounds rings on"),
-            cost,
-            topic: "hold",
-        })
-    }
-
-    /// Nothing sounding.
-    pub fn silence(&self) -> Candidate {
-        Candidate { text: "_".to_owned(), detail: self.rests("nothing sounds"), cost: 70, topic: "silence" }
-    }
-
-    fn rests(&self, what: &str) -> String {
-        match self.standing.stroke {
-            Stroke::Fall => format!("{what}; the hand falls on air"),
-            _ => what.to_owned(),
-        }
-    }
-
-    /// The long strings from 3 to 1 struck together: the tones of the chord in force nearest the nut, or open.
-    pub fn brush(&self) -> Option<Candidate> {
-        let chord = self.standing.chord.as_ref();
-        let tone = |string: u8| {
-            (0..=4).find(|fret| {
-                let pitch = self.pitch(string, *fret);
-                pitch.is_some_and(|pitch| chord.is_none_or(|chord| chord.has(pitch)))
-                    && self.standing.reaches(*fret)
-            })
-        };
-        let notes: Vec<(u8, u8)> = (1..=3).rev().filter_map(|string| Some((string, tone(string)?))).collect();
-        let pitches: Vec<String> = notes
-            .iter()
-            .filter_map(|(string, fret)| self.pitch(*string, *fret))
-            .map(|pitch| pitch.to_string())
-            .collect();
-        let notes: Vec<String> = notes.iter().map(|(string, fret)| format!("{string}:{fret}")).collect();
-        let text = format!("[{}]", notes.join(" "));
-        let detail = format!("{}, brush {}", pitches.join(" "), self.does(How::Strike));
-        (notes.len() > 1).then(|| Candidate { text, detail, cost: self.brush_cost(), topic: "brush" })
-    }
-
-    /// In straight time the second of two beats is where a brush belongs.
-    fn brush_cost(&self) -> i32 {
-        let Some(place) = self.standing.place else { return 30 };
-        let group = self.standing.frame.group(place);
-        let on_the_beat = group.start == place && group.number % 2 == 1;
-        if self.standing.frame.meter.is_compound() || !on_the_beat { 30 } else { 3 }
-    }
-
-    /// The whole bar before once more; nothing where there is none, or this one has begun.
-    pub fn again(&self) -> Option<Candidate> {
-        let detail = "the whole bar before again".to_owned();
-        let fits = self.standing.opens_bar && self.standing.has_bar_before;
-        fits.then(|| Candidate { text: "%".to_owned(), detail, cost: 40, topic: "again" })
-    }
-
-    /// The bar line, where the bar has all its time.
-    pub fn bar_line(&self) -> Option<Candidate> {
-        let detail = format!("the bar is full: {}", self.standing.frame.meter);
-        self.standing.is_full().then(|| Candidate {
-            text: "|".to_owned(),
-            detail,
-            cost: i32::MIN,
-            topic: "bar line",
-        })
-    }
 }
 
 /// What it saves that something was done `count` times before.
-fn bonus(count: u32) -> i32 {
-    6 * i32::try_from(count.min(3)).unwrap_or_default()
+pub fn bonus(count: u32) -> i32 {
+    4 * i32::try_from(count.min(10)).unwrap_or_default()
 }
 
 impl From<Candidate> for Completion {

@@ -5,18 +5,13 @@ use std::ops::Range;
 use lope_hand::Strings;
 use lope_rules::Music;
 use lope_syntax::{Span, Token, TokenKind};
-use lope_tune::{
-    BarContent, BarId, EventId, EventKind, Frame, Gait, How, LabelKind, Moment, Pitch, Section, SectionKind,
-    Stroke,
-};
+use lope_tune::{BarId, EventId, Frame, Gait, LabelKind, Moment, Section, SectionKind, Stroke};
 
+use super::wake::Wake;
 use crate::chord::Chord;
 
 /// How many bars back the hands are followed: what they did before that is past.
 const BARS_BACK: u32 = 4;
-
-/// How many fretted notes tell where the left hand is.
-const FRETS_BACK: usize = 3;
 
 /// Where in the music a cursor is.
 pub struct Standing<'a> {
@@ -35,27 +30,12 @@ pub struct Standing<'a> {
     pub has_bar_before: bool,
     /// In a brush: the strings that are in it already.
     pub brush: Option<Strings>,
-    /// The slot before it in its bar began this event.
+    /// The event before it in its section, in its bar or in one before.
     pub before: Option<EventId>,
     /// The chord symbol in force.
     pub chord: Option<Chord>,
     /// What the hands left behind.
     pub wake: Wake,
-}
-
-/// What the hands left behind.
-#[derive(Clone, Debug, Default)]
-pub struct Wake {
-    /// The fret that sounds on each string; strings 1 to 5 have their own number.
-    pub sounding: [Option<u8>; 6],
-    /// The long string last fingered.
-    pub fingered: Option<u8>,
-    /// The string nearest the player's face of those last struck.
-    pub struck: Option<u8>,
-    /// The pitch last sounded on a long string.
-    pub pitch: Option<Pitch>,
-    /// The frets last fingered, the open string left out.
-    frets: Vec<u8>,
 }
 
 impl<'a> Standing<'a> {
@@ -105,7 +85,7 @@ impl<'a> Standing<'a> {
             has_bar_before: section
                 .is_some_and(|section| music.tune.sections[section].bars.start < next as u32),
             brush: in_brush.then(|| strings_in(music, &tokens[first..last], word)),
-            before: before.map(|slot| slot.event),
+            before: last_event(music, section, done),
             chord: chord(music, here.unwrap_or(next), onset),
             wake: Wake::after(music, &walked.unwrap_or_default(), events),
         }
@@ -135,6 +115,13 @@ impl<'a> Standing<'a> {
             }
         }
     }
+}
+
+/// The event of the last of the first `done` slots, where that is in the section numbered `section`.
+fn last_event(music: &Music, section: Option<usize>, done: usize) -> Option<EventId> {
+    let heading = music.source.sections[section?].heading;
+    let slot = music.source.slots[..done].last()?;
+    (heading.end <= slot.span.start).then_some(slot.event)
 }
 
 /// What begins or ends a bar.
@@ -232,61 +219,4 @@ fn chord(music: &Music, bar: usize, onset: Moment) -> Option<Chord> {
     let here = (BarId(bar as u32), onset);
     let labels = music.tune.labels.iter().filter(|label| label.kind == LabelKind::Chord);
     Chord::parse(labels.rev().find(|label| (label.bar, label.onset) <= here)?.text.trim())
-}
-
-impl Wake {
-    /// What the hands leave after the bars, of whose events only those numbered below `events` are over.
-    fn after(music: &Music, bars: &[Range<u32>], events: u32) -> Self {
-        let mut wake = Self::default();
-        for bar in bars.iter().cloned().flatten() {
-            match &music.tune.bars[bar as usize].content {
-                BarContent::Slots => wake.bar(music, bar, events),
-                BarContent::Phrase { section: Some(phrase), .. } => {
-                    let phrase = music.tune.sections[phrase.index()].bars.clone();
-                    wake = Self::default();
-                    phrase.for_each(|bar| wake.bar(music, bar, u32::MAX));
-                }
-                BarContent::Phrase { section: None, .. } => wake = Self::default(),
-                // It leaves what the bar before it left.
-                BarContent::Again => {}
-            }
-        }
-        wake
-    }
-
-    fn bar(&mut self, music: &Music, bar: u32, events: u32) {
-        let bar = &music.tune.bars[bar as usize];
-        for event in bar.events.clone().take_while(|event| *event < events) {
-            let event = music.event(EventId(event));
-            match event.kind {
-                EventKind::Notes => self.notes(music, event),
-                EventKind::Silence => self.sounding = [None; 6],
-                EventKind::Ring => {}
-            }
-        }
-    }
-
-    fn notes(&mut self, music: &Music, event: &lope_tune::Event) {
-        let notes = music.tune.notes_of(event);
-        let struck = notes.iter().filter(|note| note.how == How::Strike).map(|note| note.string);
-        self.struck = struck.max().or(self.struck);
-        for note in notes {
-            if let Some(sounding) = self.sounding.get_mut(usize::from(note.string)) {
-                *sounding = Some(note.fret);
-            }
-            if !(1..=4).contains(&note.string) {
-                continue;
-            }
-            self.fingered = Some(note.string);
-            let header = &music.tune.header;
-            self.pitch = header.tuning.sounds(note.string, note.fret, header.capo).or(self.pitch);
-            self.frets.extend((note.fret > 0).then_some(note.fret));
-        }
-    }
-
-    /// The lowest and the highest of the frets that the left hand fingered last.
-    pub fn held(&self) -> Option<Range<u8>> {
-        let last = &self.frets[self.frets.len().saturating_sub(FRETS_BACK)..];
-        Some(*last.iter().min()?..*last.iter().max()?)
-    }
 }
