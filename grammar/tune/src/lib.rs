@@ -41,7 +41,7 @@ pub use neck::Neck;
 pub use order::{DEEPEST, LONGEST, Meeting, Pass};
 pub use pitch::Pitch;
 pub use play::{Played, PlayedBar, PlayedNote, play};
-use read::WIDEST;
+pub use read::WIDEST;
 pub use read::{CHANGING, FIELDS, KINDS, Reading, read};
 pub use source::{BarPlace, FramePlace, SectionPlace, Slot, Source};
 pub use time::{Duration, FINEST, Moment};

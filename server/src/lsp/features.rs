@@ -20,6 +20,8 @@ pub struct Features {
     pub versioned_edits: bool,
     /// It asks for an action's edits when the action is chosen.
     pub resolves_edits: bool,
+    /// It shows actions that cannot be made, and why.
+    pub shows_refusals: bool,
     /// It asks for what else there is to say of a hint when that is wanted.
     pub resolves_hints: bool,
     /// It asks again for hints when it is told to.
@@ -90,6 +92,7 @@ impl Features {
             versioned_edits: edits.and_then(|has| has.document_changes) == Some(true),
             resolves_edits: keeps_data
                 && resolves.is_some_and(|has| has.properties.iter().any(|it| it == "edit")),
+            shows_refusals: actions.and_then(|has| has.disabled_support) == Some(true),
             resolves_hints: of_hint("tooltip") && of_hint("label.location"),
             refreshes_hints: hints_again.and_then(|has| has.refresh_support) == Some(true),
             refreshes_lenses: lenses_again.and_then(|has| has.refresh_support) == Some(true),

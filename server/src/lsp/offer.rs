@@ -1,5 +1,6 @@
 //! What the server offers a client, each capability made beside the others it resembles.
 
+use lope_desk::REFACTORINGS;
 use tower_lsp::lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, DocumentLinkOptions,
     DocumentOnTypeFormattingOptions, ExecuteCommandOptions, FoldingRangeProviderCapability,
@@ -55,8 +56,10 @@ fn sync() -> TextDocumentSyncCapability {
 }
 
 fn actions() -> CodeActionProviderCapability {
+    let kinds = [CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL, FIX_ALL].into_iter();
+    let refactorings = REFACTORINGS.iter().map(|refactoring| CodeActionKind::new(refactoring.kind));
     CodeActionProviderCapability::Options(CodeActionOptions {
-        code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL, FIX_ALL]),
+        code_action_kinds: Some(kinds.chain(refactorings).collect()),
         resolve_provider: Some(true),
         ..CodeActionOptions::default()
     })

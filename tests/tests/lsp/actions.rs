@@ -37,12 +37,16 @@ fn a_quick_fix_mends_the_finding_it_is_offered_for() {
 }
 
 #[test]
-fn away_from_a_finding_nothing_is_offered() {
-    let (mut editor, document) = with(STUMBLE);
-    assert_eq!(editor.actions(&document, range((4, 3), (4, 5)), &[]), [Value::Null; 0]);
-    assert_eq!(editor.actions(&document, range((90, 0), (99, 0)), &[]), [Value::Null; 0]);
+fn away_from_a_finding_there_is_nothing_to_mend() {
+    let mends = |text: &str, place: Value| {
+        let (mut editor, document) = with(text);
+        only(&mut editor, &document, place, json!(["quickfix"])).len()
+    };
+    assert_eq!(mends(STUMBLE, range((4, 3), (4, 5))), 0);
+    assert_eq!(mends(STUMBLE, range((90, 0), (99, 0))), 0);
+    assert_eq!(mends(CLEAN, range((0, 0), (99, 0))), 0);
     let (mut editor, document) = with(CLEAN);
-    assert_eq!(editor.actions(&document, range((0, 0), (99, 0)), &[]), [Value::Null; 0]);
+    assert_eq!(editor.actions(&document, range((0, 0), (0, 0)), &[]), [Value::Null; 0]);
 }
 
 #[test]
@@ -59,7 +63,7 @@ fn only_what_is_asked_for_is_offered() {
     assert_eq!(offered(json!(["source.fixAll"])), ["source.fixAll"]);
     assert_eq!(offered(json!(["source.fixAll.lope"])), ["source.fixAll.lope"]);
     assert_eq!(offered(json!(["source.fixAll.other"])), [""; 0]);
-    assert_eq!(offered(json!(["refactor"])), [""; 0]);
+    assert_eq!(offered(json!(["refactor"])), ["refactor.rewrite.string", "refactor.extract.phrase"]);
     assert_eq!(offered(json!([])), [""; 0]);
     assert_eq!(offered(json!(["quickfix", "source.fixAll"])), ["quickfix", "source.fixAll"]);
 }

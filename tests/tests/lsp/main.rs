@@ -17,6 +17,7 @@ mod messages;
 mod names;
 mod positions;
 mod questions;
+mod refactorings;
 mod search;
 mod shape;
 mod tokens;

@@ -1,7 +1,7 @@
 use std::ops::Range;
 
 use lope_desk::{Finding, Sheet};
-use tower_lsp::lsp_types::{CodeActionKind, CodeActionParams};
+use tower_lsp::lsp_types::{CodeActionKind, CodeActionParams, CodeActionTriggerKind};
 
 use crate::lsp::snapshot::View;
 
@@ -11,6 +11,8 @@ pub struct Asked<'a> {
     pub view: View<'a>,
     /// The bytes that are selected.
     pub bytes: Range<usize>,
+    /// Whether it asks by itself, as the cursor moves, and not because the player wants to know.
+    pub automatic: bool,
     /// The kinds it wants; all where it does not say.
     pub only: Option<&'a [CodeActionKind]>,
 }
@@ -18,7 +20,8 @@ pub struct Asked<'a> {
 impl<'a> Asked<'a> {
     /// What is asked by `params` of the file in `view`.
     pub fn new(view: View<'a>, params: &'a CodeActionParams) -> Self {
-        Self { view, bytes: view.bytes(params.range), only: params.context.only.as_deref() }
+        let automatic = params.context.trigger_kind == Some(CodeActionTriggerKind::AUTOMATIC);
+        Self { view, bytes: view.bytes(params.range), automatic, only: params.context.only.as_deref() }
     }
 
     /// Whether it wants to hear of `kind`.

@@ -4,6 +4,7 @@
 mod asked;
 mod keeps;
 mod mends;
+mod refactorings;
 mod resolve;
 
 use tower_lsp::lsp_types::{CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse};
@@ -24,6 +25,7 @@ pub fn actions(view: View<'_>, params: &CodeActionParams) -> CodeActionResponse 
         actions.extend(mends::of_one_rule(&asked));
         actions.extend(keeps::keeps(&asked));
     }
+    actions.extend(refactorings::refactorings(&asked));
     let fix_all = mends::all(&asked, &actions);
     actions.extend(fix_all);
     actions.into_iter().map(CodeActionOrCommand::CodeAction).collect()

@@ -1,0 +1,67 @@
+//! The same music written otherwise: one refactoring a file, and the list of them.
+
+mod extract;
+mod gait;
+mod heard;
+mod inline;
+mod join;
+mod order;
+mod other_string;
+mod retune;
+mod row;
+mod scene;
+mod slot;
+mod split;
+#[cfg(test)]
+mod testing;
+
+use lope_rules::Edit;
+use lope_syntax::Span;
+
+use scene::Scene;
+
+use crate::Reading;
+
+/// A kind of rewriting, and what it offers for a selection.
+pub struct Refactoring {
+    /// Its kind in the protocol's manner: dots between a kind and those below it.
+    pub kind: &'static str,
+    offers: fn(&Scene<'_>) -> Vec<Offer>,
+}
+
+/// A rewriting offered for a selection.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Offer {
+    /// What it does, as a command: `make bars 3 to 4 a phrase`.
+    pub title: String,
+    /// Its edits of the tune's text, in order; or why it cannot be done here.
+    pub edits: Result<Vec<Edit>, String>,
+}
+
+/// Every refactoring.
+pub static REFACTORINGS: &[&Refactoring] = &[
+    &other_string::REFACTORING,
+    &extract::REFACTORING,
+    &inline::REFACTORING,
+    &gait::REFACTORING,
+    &split::REFACTORING,
+    &join::REFACTORING,
+    &slot::REFACTORING,
+    &retune::TUNING,
+    &retune::CAPO,
+];
+
+impl Reading {
+    /// What can be done with `selection`, a cursor where it is empty, by refactorings whose kind is `wanted`.
+    pub fn refactorings(
+        &self,
+        selection: Span,
+        wanted: impl Fn(&str) -> bool,
+    ) -> impl Iterator<Item = (&'static str, Offer)> {
+        let scene = Scene::new(self, selection);
+        let wanted = REFACTORINGS.iter().filter(move |refactoring| wanted(refactoring.kind));
+        wanted.flat_map(move |refactoring| {
+            (refactoring.offers)(&scene).into_iter().map(|offer| (refactoring.kind, offer))
+        })
+    }
+}
