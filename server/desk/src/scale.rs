@@ -23,6 +23,9 @@ const HOMES: [(u8, u8); 7] = [(7, 7), (7, 5), (0, 0), (0, 0), (2, 2), (2, 2), (7
 /// How many notes of a tune it takes to outweigh what its tuning says. A judgement, from memory.
 const TUNING_COUNTS: u32 = 6;
 
+/// From how many notes on the last one is where a tune comes home to: two bars or so.
+const A_TUNE: u32 = 8;
+
 impl Scale {
     /// The scale that has most of the notes of `tune`, and of those with as many the one its tuning is for.
     pub fn of(tune: &Tune) -> Self {
@@ -43,13 +46,14 @@ impl Scale {
         let major = (0..12).max_by_key(|major| (fit(*major), *major == home.major)).unwrap_or(home.major);
         let last =
             notes().next_back().and_then(|note| pitch(note.string, note.fret)).map(|pitch| pitch.0 % 12);
+        let last = last.filter(|_| counts.iter().sum::<u32>() >= A_TUNE);
         let tonics = last.into_iter().chain([home.tonic]);
         let tonic = tonics.into_iter().find(|tonic| is_home(*tonic, major)).unwrap_or(major);
         Self { tonic, major }
     }
 
     /// The scale that `tuning` is for, with a capo at fret `capo`.
-    fn of_tuning(tuning: &Tuning, capo: u8) -> Self {
+    pub fn of_tuning(tuning: &Tuning, capo: u8) -> Self {
         let named = NAMED.iter().position(|(_, notes)| Tuning::parse(notes).as_ref() == Some(tuning));
         let (tonic, major) = match named {
             Some(at) => HOMES[at],
@@ -73,6 +77,11 @@ impl Scale {
     /// Whether `pitch` is its home note.
     pub const fn is_home(&self, pitch: Pitch) -> bool {
         pitch.0 % 12 == self.tonic
+    }
+
+    /// The name of `pitch` with its octave, with a flat where the key has flats: `Bb3`.
+    pub fn pitch_name(&self, pitch: Pitch) -> String {
+        format!("{}{}", spelled(pitch.0, self.has_flats()), pitch.octave())
     }
 
     /// `G`, or `Em` where the third is low.
@@ -114,8 +123,12 @@ impl Scale {
     }
 
     fn spelled(&self, degree: usize) -> &'static str {
-        // The major keys written with flats.
-        spelled(self.note(degree), matches!(self.major, 5 | 10 | 3 | 8 | 1))
+        spelled(self.note(degree), self.has_flats())
+    }
+
+    /// Whether its major key is written with flats.
+    const fn has_flats(&self) -> bool {
+        matches!(self.major, 5 | 10 | 3 | 8 | 1)
     }
 }
 
@@ -168,6 +181,7 @@ mod tests {
     #[test]
     fn chords_are_spelled_as_players_write_them() {
         assert_eq!(scale("gDGBD", "").chords(), ["G", "C", "D", "D7", "Em", "Am", "Bm"]);
+        assert_eq!(scale("gDGBbD", "").pitch_name(Pitch(58)), "Bb3");
         assert_eq!(scale("gDGBbD", "").chords(), ["Gm", "F", "Cm", "Dm", "Bb", "Eb"]);
     }
 }

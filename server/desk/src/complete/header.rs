@@ -46,10 +46,12 @@ fn field(page: &FieldPage, music: &Music, has_colon: bool) -> Completion {
 /// A value to start from.
 fn example(name: &str, music: &Music) -> String {
     let frame = music.tune.frames.first().copied().unwrap_or_default();
+    let knows_meter = music.tune.header.kind.is_some() || is_given(music, "meter", u32::MAX);
     let example = match name {
         "tune" => "Title",
         "kind" => "jig",
-        "meter" => return frame.meter.to_string(),
+        "meter" if knows_meter => return frame.meter.to_string(),
+        "meter" => "6/8",
         "tuning" => "gDGBD",
         "capo" => "2",
         "tempo" => "100",

@@ -95,13 +95,15 @@ impl Reading {
         let mut by_letter = false;
         let items = match place {
             Where::LineStart { in_section, has_colon } => {
-                let mut items = Vec::new();
-                if in_section && !has_colon {
+                let heads = header::items(&music, at, in_section, has_colon);
+                if !in_section || has_colon {
+                    heads
+                } else {
                     by_letter = true;
-                    items = music::items(&music, span, typed);
+                    let slots = music::items(&music, span, typed);
+                    // Below an empty line something new is likely to begin.
+                    if follows_gap(music.text, span.start) { [heads, slots] } else { [slots, heads] }.concat()
                 }
-                items.extend(header::items(&music, at, in_section, has_colon));
-                items
             }
             Where::Music => {
                 by_letter = true;
@@ -114,6 +116,15 @@ impl Reading {
         };
         Completions { span, items, by_letter, after_blank }
     }
+}
+
+/// Whether the line above the one at `at` is empty.
+fn follows_gap(text: &str, at: u32) -> bool {
+    let before = Span::new(0, at).of(text).trim_end_matches([' ', '\t']);
+    let line_end =
+        |text: &str| ["\r\n", "\n", "\r"].iter().find_map(|end| text.strip_suffix(end).map(str::len));
+    let above = line_end(before).map(|end| before[..end].trim_end_matches([' ', '\t']));
+    above.is_some_and(|above| line_end(above).is_some())
 }
 
 impl Completion {

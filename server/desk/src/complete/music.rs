@@ -173,6 +173,16 @@ mod tests {
     }
 
     #[test]
+    fn below_an_empty_line_something_new_begins() {
+        for line_end in ["\n", "\r\n"] {
+            let text = jig("| 3:0-- 3:0-- |\n\n  $0").replace('\n', line_end);
+            first(&text, &["part B", "ending 1", "phrase"]);
+            let next = jig("| 3:0-- 3:0-- |\n  $0").replace('\n', line_end);
+            assert!(labels(&next)[0].contains(':'));
+        }
+    }
+
+    #[test]
     fn a_word_put_before_another_is_kept_apart() {
         assert_eq!(item(&jig("| 3:0 $02:0 |"), "t").text, "t ");
         assert_eq!(item(&jig("| 3:0 $0 2:0 |"), "t").text, "t");

@@ -12,12 +12,11 @@ impl Chooser<'_> {
         wake.sounding.iter().flatten().next()?;
         let base = if self.standing.stroke == Stroke::Fall { 14 } else { 5 };
         let cost = base - bonus(self.ways.count(Token::Hold));
-        Some(Candidate {
-            text: "-".to_owned(),
-            detail: self.rests("what sounds rings on"),
-            cost,
-            topic: "hold",
-        })
+        let music = self.standing.music;
+        let rings =
+            self.standing.before.map_or("what sounds", |event| music.event_span(event).of(music.text));
+        let detail = self.rests(&format!("{rings} rings on"));
+        Some(Candidate { text: "-".to_owned(), detail, cost, topic: "hold" })
     }
 
     /// Nothing sounding.
@@ -46,7 +45,7 @@ impl Chooser<'_> {
         let pitches: Vec<String> = notes
             .iter()
             .filter_map(|(string, fret)| self.pitch(*string, *fret))
-            .map(|pitch| pitch.to_string())
+            .map(|pitch| self.key().pitch_name(pitch))
             .collect();
         let notes: Vec<String> = notes.iter().map(|(string, fret)| format!("{string}:{fret}")).collect();
         let text = format!("[{}]", notes.join(" "));

@@ -158,7 +158,7 @@ impl<'a> Chooser<'a> {
         let drone = how == How::Thumb && string == 5;
         let cost = base + if drone { 0 } else { self.melody(pitch) + self.hand(fret) };
         let known = self.ways.count(Token::Note(string, fret, how));
-        let detail = format!("{pitch}, {name} {}", self.does(how));
+        let detail = format!("{}, {name} {}", self.scale.pitch_name(pitch), self.does(how));
         let used = 2 * i32::try_from(self.ways.place(string, fret).min(4)).unwrap_or_default();
         let against = if self.goes_against(how) { AGAINST } else { 0 };
         Some(Candidate { text, detail, cost: cost + against - bonus(known) - used, topic: name })

@@ -5,6 +5,7 @@ use lope_syntax::Span;
 use lope_tune::{Duration, Gait, KINDS, Meter, NAMED, Tuning};
 
 use super::{Completion, CompletionKind};
+use crate::scale::Scale;
 use crate::topic::{Subject, Topic};
 
 /// Meters in the order in which tunes use them. Common practice.
@@ -88,15 +89,7 @@ fn units(music: &Music) -> Vec<Completion> {
 
 /// Tunings by name, then by their notes.
 fn tunings() -> Vec<Completion> {
-    let sounds = |notes: &str| {
-        let tuning = Tuning::parse(notes)?;
-        let strings: Vec<String> = (1..=5)
-            .rev()
-            .filter_map(|string| tuning.open(string, 0))
-            .map(|pitch| pitch.to_string())
-            .collect();
-        Some(strings.join(" "))
-    };
+    let sounds = |notes: &str| Some(strings(&Tuning::parse(notes)?, 0));
     let item = |label: &str, other: &str, notes: &str| {
         let sounds = sounds(notes).unwrap_or_default();
         value(label, format!("{other}: {sounds}")).about(Topic::new(Subject::Tuning, notes))
@@ -105,16 +98,16 @@ fn tunings() -> Vec<Completion> {
     named.chain(NAMED.iter().map(|(name, notes)| item(notes, name, notes))).collect()
 }
 
+/// What the open strings of `tuning` sound behind a capo at fret `capo`, from string 5 to 1.
+fn strings(tuning: &Tuning, capo: u8) -> String {
+    let scale = Scale::of_tuning(tuning, capo);
+    let open = (1..=5).rev().filter_map(|string| tuning.open(string, capo));
+    open.map(|pitch| scale.pitch_name(pitch)).collect::<Vec<_>>().join(" ")
+}
+
 fn capos(music: &Music) -> Vec<Completion> {
     let tuning = music.tune.header.tuning;
-    let capo = |fret: u8| {
-        let open: Vec<String> = (1..=5)
-            .rev()
-            .filter_map(|string| tuning.open(string, fret))
-            .map(|pitch| pitch.to_string())
-            .collect();
-        value(fret.to_string(), format!("the open strings: {}", open.join(" ")))
-    };
+    let capo = |fret: u8| value(fret.to_string(), format!("the open strings: {}", strings(&tuning, fret)));
     // Two and up are what players use to reach another key; without one the field is left out.
     [2, 3, 4, 5, 1, 7].into_iter().map(capo).collect()
 }
@@ -206,6 +199,7 @@ mod tests {
     fn tunings_are_offered_by_name_and_by_notes() {
         let open_g = item("tune: T\ntuning: $0\n", "open G");
         assert_eq!(open_g.detail, "gDGBD: G4 D3 G3 B3 D4");
+        assert_eq!(item("tune: T\ntuning: $0\n", "G minor").detail, "gDGBbD: G4 D3 G3 Bb3 D4");
         assert_eq!(item("tune: T\ntuning: $0\n", "gCGCD").detail, "double C: G4 C3 G3 C4 D4");
         assert_eq!(
             item("tune: T\ntuning: open G\ncapo: $0\n", "2").detail,

@@ -1,11 +1,12 @@
 //! Fields: what each name says, and what a value means for the tune.
 
 use lope_syntax::{NodeKind, TokenKind};
-use lope_tune::{CHANGING, Feel, Frame, Tuning};
+use lope_tune::{CHANGING, Feel, Frame, KINDS, Tuning};
 
 use super::passing::{length, unit_name};
 use super::{Hover, Look, drawing};
 use crate::fields::field_page;
+use crate::scale::Scale;
 
 /// What there is to say of a field's name: its page, and whether it may change in mid-tune.
 pub fn name(look: Look<'_>) -> Option<Hover> {
@@ -42,6 +43,7 @@ pub fn value(look: Look<'_>) -> Option<Hover> {
             strings(&header.tuning, header.capo),
         ),
         "order" => (order(look), Vec::new()),
+        "kind" => (kind(look.text()), Vec::new()),
         _ => (vec![field_page(name)?.says.to_owned()], Vec::new()),
     };
     Some(Hover { drawing, ..look.said(title, lines) })
@@ -68,6 +70,11 @@ fn frame_after<'a>(look: Look<'a>) -> &'a Frame {
         Some(bar) => tune.frame(bar),
         None => &tune.frames[tune.frames.len() - 1],
     }
+}
+
+fn kind(name: &str) -> Vec<String> {
+    let meter = KINDS.iter().find(|(kind, _)| *kind == name).map(|(_, meter)| format!("usually in {meter}"));
+    std::iter::once("what sort of tune it is".to_owned()).chain(meter).collect()
 }
 
 fn meter(frame: &Frame) -> Vec<String> {
@@ -122,8 +129,9 @@ fn order(look: Look<'_>) -> Vec<String> {
 
 /// The open strings of `tuning` behind a capo at fret `capo`, a line each.
 pub fn strings(tuning: &Tuning, capo: u8) -> Vec<String> {
+    let scale = Scale::of_tuning(tuning, capo);
     let line = |string: u8| {
-        let pitch = tuning.open(string, capo)?;
+        let pitch = scale.pitch_name(tuning.open(string, capo)?);
         Some(format!("{string}  {pitch}{}", if string == 5 { "  the drone" } else { "" }))
     };
     (1..=5).rev().filter_map(line).collect()
@@ -226,7 +234,7 @@ meter: 4/4
                 "of two slots the first has 2 shares of the time and the second 1",
             ],
         );
-        check(TUNE, "jig", &["\"jig\" kind: jig", "what sort of tune it is"]);
+        check(TUNE, "jig", &["\"jig\" kind: jig", "what sort of tune it is", "usually in 6/8"]);
         check(
             TUNE,
             "B A",

@@ -7,6 +7,7 @@ use lope_tune::{Bar, BarId, EventId, EventKind, Frame, How, Note, NoteId, Slot, 
 use super::label::marks;
 use super::passing::{bar_time, group_time, slots, unit_name};
 use super::{Hover, Look, drawing};
+use crate::scale::Scale;
 
 /// What there is to say of the slot under the cursor; of a note in a brush, what it does.
 pub fn hover(look: Look<'_>) -> Option<Hover> {
@@ -101,7 +102,7 @@ impl Stand<'_> {
         let on = if string == 5 { "the drone".to_owned() } else { format!("string {string}") };
         let at = if fret == 0 { "open".to_owned() } else { format!("fret {fret}") };
         match header.tuning.sounds(string, fret, header.capo) {
-            Some(pitch) => format!("{how}, {on} {at}: {pitch}"),
+            Some(pitch) => format!("{how}, {on} {at}: {}", Scale::of(self.music.tune).pitch_name(pitch)),
             None => format!("{how}, {on} {at}: no such place on the neck"),
         }
     }
