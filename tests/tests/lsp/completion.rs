@@ -72,7 +72,7 @@ fn fields_have_holes_only_where_an_editor_fills_them() {
     let text = "tune: T\nm$0\n";
     let meter = item(&list(text), "meter");
     assert_eq!(meter["insertTextFormat"], 2);
-    assert_eq!(meter["textEdit"]["newText"], "meter: ${1:4/4}$0");
+    assert_eq!(meter["textEdit"]["newText"], "meter: ${1:6/8}$0");
     let mut plain = Options::default();
     plain.capabilities["textDocument"]["completion"] = json!({});
     let (.., list) = list_in(plain, text);
