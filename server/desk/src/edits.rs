@@ -19,12 +19,12 @@ pub fn edits_between(old: &str, new: &str, offset: usize) -> Vec<Edit> {
     changes
         .flat_map(|change| {
             let (was, is) = (change.old_range(), change.new_range());
-            if was.len() == is.len() {
-                // The same number of lines: each became its counterpart, and edits stay inside them.
-                let pairs = was.zip(is).map(|(was, is)| (was..was + 1, is..is + 1));
-                return pairs.collect::<Vec<_>>();
-            }
-            vec![(was, is)]
+            // As many lines as there are on both sides: each became its counterpart, and edits stay inside
+            // them. The rest is added or taken out.
+            let paired = was.len().min(is.len());
+            let rest = (was.start + paired..was.end, is.start + paired..is.end);
+            let pairs = was.zip(is).map(|(was, is)| (was..was + 1, is..is + 1));
+            pairs.chain([rest]).collect::<Vec<_>>()
         })
         .filter_map(|(was, is)| {
             let (from, to) = (old_starts[was.start], new_starts[is.start]);
@@ -75,5 +75,8 @@ mod tests {
     #[test]
     fn two_lines_changed_are_two_edits() {
         assert_eq!(edits("a1\nb1\n", "a2\nb2\n"), ["\"1\" -> \"2\"", "\"1\" -> \"2\""]);
+        assert_eq!(edits("a1\n", "a2\nb\nc\n"), ["\"1\" -> \"2\"", "\"\" -> \"b\\nc\\n\""]);
+        assert_eq!(edits("a1\nb\nc\n", "a2\n"), ["\"1\" -> \"2\"", "\"b\\nc\\n\" -> \"\""]);
+        assert_eq!(edits("a1", "a2\nb"), ["\"1\" -> \"2\\n\"", "\"\" -> \"b\""]);
     }
 }

@@ -1,7 +1,6 @@
-use std::collections::HashSet;
 use std::ops::Range;
 
-use lope_rules::{About, off_time};
+use lope_rules::{About, Finding, off_time};
 use lope_syntax::{Span, TokenKind};
 use lope_tune::{BarContent, BarId, SectionId};
 
@@ -52,6 +51,13 @@ enum Subject {
     Phrase(SectionId),
 }
 
+impl Hint {
+    /// Whether there is more to say of it.
+    pub const fn has_more(&self) -> bool {
+        matches!(self.about, Subject::Bar(_) | Subject::Phrase(_))
+    }
+}
+
 /// How much of a phrase is shown where it is called, in letters.
 const GLIMPSE: usize = 40;
 
@@ -86,7 +92,7 @@ impl Reading {
         match hint.about {
             Subject::Count | Subject::Pitch => None,
             Subject::Bar(bar) => {
-                let finding = self.findings().iter().find(|finding| finding.about == About::Bar(bar))?;
+                let finding = self.complaint(bar)?;
                 Some((format!("{}: {}", finding.place, finding.message), None))
             }
             Subject::Phrase(phrase) => {
@@ -94,6 +100,15 @@ impl Reading {
                 Some((self.contents(phrase)?.of(self.text()).to_owned(), Some(place.heading)))
             }
         }
+    }
+
+    /// What a rule complains of in the time of `bar`.
+    fn complaint(&self, bar: BarId) -> Option<&Finding> {
+        let span = self.written().source.bars[bar.index()].span;
+        let first = self.findings().partition_point(|finding| finding.span.start < span.start);
+        let here = self.findings()[first..].iter().take_while(|finding| finding.span.start <= span.end);
+        let mut about_time = here.filter(|finding| TIME.contains(&finding.rule.rule().name));
+        about_time.find(|finding| finding.about == About::Bar(bar))
     }
 
     /// The count at the first slot of each group of `bar`.
@@ -133,16 +148,8 @@ impl Reading {
 
     /// The time that those of `bars` lack or have too much of which a rule complains.
     fn times(&self, bars: Range<u32>) -> Vec<Hint> {
-        let complained = self.findings().iter().filter_map(|finding| match finding.about {
-            About::Bar(bar) if TIME.contains(&finding.rule.rule().name) => Some(bar),
-            _ => None,
-        });
-        let complained: HashSet<BarId> = complained.collect();
-        if complained.is_empty() {
-            return Vec::new();
-        }
         let music = self.music();
-        let off = off_time(&music, bars).into_iter().filter(|(bar, _)| complained.contains(bar));
+        let off = off_time(&music, bars).into_iter().filter(|(bar, _)| self.complaint(*bar).is_some());
         off.map(|(bar, text)| {
             let at = music.source.bars[bar.index()].span.end;
             Hint { at, text, before: false, about: Subject::Bar(bar) }

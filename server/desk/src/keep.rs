@@ -1,5 +1,5 @@
-use lope_rules::{Edit, Finding, apply, is_kept};
-use lope_syntax::{Span, TokenKind, parse};
+use lope_rules::{Edit, Finding, can_be_kept};
+use lope_syntax::{Span, TokenKind};
 
 use crate::Reading;
 
@@ -10,18 +10,27 @@ impl Reading {
     /// The edit that keeps `finding`, one of this reading's, by a comment on a line of its own above it, where
     /// it lengthens no row of bars. None for a finding that no comment can keep there.
     pub fn keep(&self, finding: &Finding) -> Option<Edit> {
-        let (text, span) = (self.text(), finding.span);
-        let before = text.get(..span.start as usize)?;
+        let text = self.text();
+        let (before, after) = text.split_at_checked(finding.span.start as usize)?;
         let line = before.rfind(['\n', '\r']).map_or(0, |at| at + 1);
-        let rest = &text[line..];
-        let indent = &rest[..rest.len() - rest.trim_start_matches([' ', '\t']).len()];
-        let rule = finding.rule.rule().name;
-        let comment = format!("{indent}# keep {rule}: {REASON}{}", self.line_break());
-        let shift = comment.len() as u32;
-        let edit = Edit::insert(line as u32, comment);
-        let kept = apply(text, std::slice::from_ref(&edit));
-        let moved = Span::new(span.start + shift, span.end + shift);
-        is_kept(&kept, &parse(&kept), finding.rule, moved).then_some(edit)
+        let end = after.find(['\n', '\r']).map_or(text.len(), |at| before.len() + at);
+        // A comment holds for the next line with something on it; nothing may stand before a byte order mark.
+        let holds =
+            self.has_words(Span::new(line as u32, end as u32)) && !text[line..].starts_with('\u{feff}');
+        if !holds || !can_be_kept(finding.rule) {
+            return None;
+        }
+        let indent = text[line..].len() - text[line..].trim_start_matches([' ', '\t']).len();
+        let (indent, rule) = (&text[line..line + indent], finding.rule.rule().name);
+        Some(Edit::insert(line as u32, format!("{indent}# keep {rule}: {REASON}{}", self.line_break())))
+    }
+
+    /// Whether `line` has anything on it but blanks and comments.
+    fn has_words(&self, line: Span) -> bool {
+        let tokens = self.tree().tokens();
+        let first = tokens.partition_point(|token| token.span.end <= line.start);
+        let mut on_it = tokens[first..].iter().take_while(|token| token.span.start < line.end);
+        on_it.any(|token| !token.kind.is_trivia())
     }
 
     /// How the writer ends lines.
@@ -36,6 +45,8 @@ impl Reading {
 #[cfg(test)]
 mod tests {
     use std::sync::Arc;
+
+    use lope_rules::apply;
 
     use super::*;
 

@@ -63,19 +63,21 @@ pub fn keeps(text: &str, tree: &Tree) -> Vec<Keep> {
 
 /// The names in those of `keeps` that keep what `rule` finds at `span`.
 pub fn holding(keeps: &[Keep], rule: RuleId, span: Span) -> impl Iterator<Item = Span> {
-    let name = rule.rule().name;
     let first = keeps.partition_point(|keep| keep.line.end < span.start);
     let there = keeps[first..].iter().take_while(move |keep| keep.line.start <= span.end);
     let names = there.filter(|keep| keep.has_reason).flat_map(|keep| &keep.rules);
-    names
-        .filter(move |named| named.rule == Some(rule) && !ABOUT_KEEPS.contains(&name))
-        .map(|named| named.written)
+    names.filter(move |named| named.rule == Some(rule) && can_be_kept(rule)).map(|named| named.written)
 }
 
 /// Whether a comment in `text`, read as `tree`, keeps what `rule` finds at `span`. [`crate::check`] has
 /// asked already; this is for findings that only a whole file or book can show.
 pub fn is_kept(text: &str, tree: &Tree, rule: RuleId, span: Span) -> bool {
     holding(&keeps(text, tree), rule, span).next().is_some()
+}
+
+/// Whether a comment can keep what `rule` finds.
+pub fn can_be_kept(rule: RuleId) -> bool {
+    !ABOUT_KEEPS.contains(&rule.rule().name)
 }
 
 /// Takes out the findings that comments keep.

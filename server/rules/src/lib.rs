@@ -33,7 +33,7 @@ pub use book::untidy::untidy;
 pub use check::{check, kept};
 pub use elsewhere::moves;
 pub use finding::{About, Finding, Related};
-pub use keep::{Keep, KeptRule, is_kept, keeps};
+pub use keep::{Keep, KeptRule, can_be_kept, is_kept, keeps};
 pub use level::Level;
 pub use mend::{Edit, Mend, Mending, apply, mend_all, mends};
 pub use music::Music;

@@ -40,12 +40,10 @@ fn protocol(view: View<'_>, sheet: Sheet<'_>, hint: &Hint) -> InlayHint {
         padding_right: Some(hint.before),
         data: None,
     };
-    match sheet.reading.explain_hint(hint) {
-        None => {}
-        Some(_) if view.features.resolves_hints => {
-            shown.data = serde_json::to_value(Later { uri: view.url.clone(), at }).ok();
-        }
-        Some(_) => tell(view, sheet, hint, &mut shown),
+    if hint.has_more() && view.features.resolves_hints {
+        shown.data = serde_json::to_value(Later { uri: view.url.clone(), at }).ok();
+    } else {
+        tell(view, sheet, hint, &mut shown);
     }
     shown
 }
