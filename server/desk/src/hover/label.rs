@@ -22,11 +22,11 @@ pub fn chord(look: Look<'_>) -> Option<Hover> {
             .rev()
             .filter(|string| header.tuning.open(*string, header.capo).is_some_and(|pitch| chord.has(pitch)));
         let open: Vec<String> = open.map(|string: u8| string.to_string()).collect();
-        lines.push(match open.len() {
-            0 => "no open string is one of them".to_owned(),
-            5 => "every open string is one of them".to_owned(),
-            1 => format!("open string {} is one of them", open[0]),
-            _ => format!("open strings {} are among them", open.join(" ")),
+        lines.push(match open.as_slice() {
+            [] => "no open string is one of them".to_owned(),
+            [only] => format!("open string {only} is one of them"),
+            [_, _, _, _, _] => "every open string is one of them".to_owned(),
+            [several @ .., last] => format!("open strings {} and {last} are among them", several.join(", ")),
         });
     }
     Some(look.said(place(look, LabelKind::Chord)?, lines))
@@ -74,7 +74,7 @@ pub fn marks(marks: Marks) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{check, jig};
+    use super::super::testing::{check, hover, jig};
 
     #[test]
     fn a_chord_symbol_tells_its_tones() {
@@ -98,6 +98,10 @@ mod tests {
                 "its tones: F# A C# E",
                 "no open string is one of them",
             ],
+        );
+        assert_eq!(
+            hover(&text.replace("<G>", "<Em>"), "<Em>").lines[2],
+            "open strings 5, 3 and 2 are among them"
         );
         check(
             &text,
