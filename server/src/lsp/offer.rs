@@ -10,7 +10,7 @@ use tower_lsp::lsp_types::{
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
-use super::actions::FIX_ALL;
+use super::actions::{FIX_ALL, FIX_RULE, KEEP};
 use super::commands::COMMANDS;
 use super::completion;
 use super::features::Features;
@@ -56,10 +56,10 @@ fn sync() -> TextDocumentSyncCapability {
 }
 
 fn actions() -> CodeActionProviderCapability {
-    let kinds = [CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL, FIX_ALL].into_iter();
+    let mends = [CodeActionKind::QUICKFIX, FIX_RULE, KEEP, CodeActionKind::SOURCE_FIX_ALL, FIX_ALL];
     let refactorings = REFACTORINGS.iter().map(|refactoring| CodeActionKind::new(refactoring.kind));
     CodeActionProviderCapability::Options(CodeActionOptions {
-        code_action_kinds: Some(kinds.chain(refactorings).collect()),
+        code_action_kinds: Some(mends.into_iter().chain(refactorings).collect()),
         resolve_provider: Some(true),
         ..CodeActionOptions::default()
     })

@@ -1,7 +1,8 @@
 //! Comments that keep a finding.
 
-use tower_lsp::lsp_types::{CodeAction, CodeActionKind};
+use tower_lsp::lsp_types::CodeAction;
 
+use super::KEEP;
 use super::asked::Asked;
 use crate::lsp::edits::workspace_edit;
 use crate::lsp::findings::diagnostic;
@@ -13,7 +14,7 @@ pub fn keeps(asked: &Asked<'_>) -> Vec<CodeAction> {
         let edit = sheet.reading.keep(finding)?;
         Some(CodeAction {
             title: format!("keep {} here, with a reason", finding.rule.rule().name),
-            kind: Some(CodeActionKind::QUICKFIX),
+            kind: Some(KEEP),
             diagnostics: Some(vec![diagnostic(view, sheet, finding)]),
             edit: Some(workspace_edit(view, vec![view.text_edit(sheet.offset, &edit)])),
             is_preferred: Some(false),

@@ -3,9 +3,9 @@
 use lope_desk::{Finding, Mend, Scope};
 use tower_lsp::lsp_types::{CodeAction, CodeActionKind, Diagnostic};
 
-use super::FIX_ALL;
 use super::asked::Asked;
 use super::resolve::later;
+use super::{FIX_ALL, FIX_RULE};
 use crate::lsp::edits::{mends, workspace_edit};
 use crate::lsp::findings::diagnostic;
 use crate::lsp::snapshot::View;
@@ -67,7 +67,7 @@ pub fn of_one_rule(asked: &Asked<'_>) -> Vec<CodeAction> {
         let name = finding.rule.rule().name;
         let action = CodeAction {
             title: format!("mend every {name} of the file that can be with the same music"),
-            kind: Some(CodeActionKind::QUICKFIX),
+            kind: Some(FIX_RULE),
             diagnostics: Some(vec![diagnostic(asked.view, sheet, finding)]),
             is_preferred: Some(false),
             ..CodeAction::default()
