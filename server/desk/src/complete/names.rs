@@ -1,5 +1,7 @@
 //! Names of parts and phrases.
 
+use std::collections::HashSet;
+
 use lope_rules::Music;
 use lope_syntax::TokenKind;
 use lope_tune::{BarContent, SectionKind};
@@ -67,13 +69,9 @@ fn missing_phrases(music: &Music) -> Vec<String> {
         BarContent::Phrase { name, .. } => Some(name),
         _ => None,
     });
-    let exists = |name: &str| {
-        let mut sections = music.tune.sections.iter();
-        sections.any(|section| section.kind == SectionKind::Phrase && section.name == name)
-    };
-    let mut missing: Vec<String> = called.filter(|name| !name.is_empty() && !exists(name)).cloned().collect();
-    missing.dedup();
-    missing
+    let phrases = music.tune.sections.iter().filter(|section| section.kind == SectionKind::Phrase);
+    let mut known: HashSet<&str> = phrases.map(|section| section.name.as_str()).collect();
+    called.filter(|name| !name.is_empty() && known.insert(name.as_str())).cloned().collect()
 }
 
 #[cfg(test)]
