@@ -1,9 +1,11 @@
-//! Tree to music. [`fields`] reads what a tune says of itself, [`bars`] its slots, and [`phrases`] looks
-//! over the whole once every section is known.
+//! Tree to music. [`fields`] reads what a tune says of itself, [`bars`], [`slots`] and [`notes`] what is
+//! played, and [`phrases`] looks over the whole once every section is known.
 
 mod bars;
 mod fields;
+mod notes;
 mod phrases;
+mod slots;
 
 use lope_syntax::{NodeId, NodeKind, Span, TokenKind, Tree};
 
@@ -11,10 +13,10 @@ use crate::{
     BarContent, Defaults, Duration, Issue, IssueKind, Section, SectionId, SectionKind, SectionPlace, Source,
     Tune,
 };
-pub use bars::WIDEST;
 use bars::{Fingered, Voice};
 use fields::Given;
 pub use fields::{CHANGING, FIELDS, KINDS};
+pub use slots::WIDEST;
 
 /// A tune, where it was written, and what in its text makes no music.
 #[derive(Clone, Debug, Default)]
