@@ -3,7 +3,7 @@
 import * as vscode from "vscode";
 
 import { checkBook } from "./book";
-import { mendFile, mendPart } from "./mend";
+import { mendOpenFile, mendPartHere } from "./mend";
 import { providePages, showRule } from "./rules";
 import { Server } from "./server";
 
@@ -14,8 +14,9 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
   const started = new Server(vscode.Uri.joinPath(context.extensionUri, "readme.md"));
   server = started;
   const commands: Record<string, (...args: never[]) => unknown> = {
-    "lope.mendFile": mendFile,
-    "lope.mendPart": mendPart,
+    // `lope.mendFile` and the like are the server's: they are told which file.
+    "lope.mendOpenFile": mendOpenFile,
+    "lope.mendPartHere": mendPartHere,
     "lope.tidy": () => vscode.commands.executeCommand("editor.action.formatDocument"),
     "lope.showRule": (rule?: string) => showRule(started, rule),
     "lope.checkBook": () => checkBook(started),

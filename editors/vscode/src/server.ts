@@ -54,11 +54,7 @@ export class Server implements vscode.Disposable {
         "lope",
         "Lope",
         { command: this.program.path, args: ["lsp"] },
-        {
-          documentSelector: [{ language: "lope" }],
-          outputChannel: this.log,
-          synchronize: { configurationSection: "lope" },
-        },
+        { documentSelector: [{ language: "lope" }], outputChannel: this.log },
       );
       await this.client.start();
       this.show(`Lope ${this.program.version}`, this.program.path);

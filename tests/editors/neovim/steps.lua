@@ -71,10 +71,28 @@ wait('the finding to go', function()
 end)
 seen.count_mended = #found('off-strike')
 
+-- Begin the line anew with the call of a phrase, and ask what may follow.
+vim.api.nvim_buf_set_lines(0, row, row + 1, false, { '| @' })
+vim.api.nvim_win_set_cursor(0, { row + 1, 3 })
+local list = ask('textDocument/completion', vim.lsp.util.make_position_params(0, 'utf-16'))
+seen.completions = vim.tbl_map(function(item)
+  return item.label
+end, list.items or list)
+
 -- Crowd the mended line, and have the editor format.
 vim.api.nvim_buf_set_lines(0, row, row + 1, false, { (seen.mended:gsub('%s+', ' ')) })
 vim.lsp.buf.format({ timeout_ms = 30000 })
 seen.formatted = lines()[row + 1]
+
+local call = vim.fn.searchpos('@turn', 'cw')
+vim.api.nvim_win_set_cursor(0, { call[1], call[2] })
+vim.lsp.buf.rename('landing')
+wait('the new name', function()
+  return vim.fn.search('phrase landing', 'nw') > 0
+end)
+seen.renamed = vim.tbl_filter(function(line)
+  return line:find('turn') or line:find('landing')
+end, lines())
 
 -- The book's settings change, in this editor.
 vim.cmd.write()

@@ -41,8 +41,7 @@ exports.run = async () => {
   await wait("the finding to go", () => found("off-strike").length < seen.finding.count);
   seen.count_mended = found("off-strike").length;
 
-  const calling = new vscode.Range(start.line, 0, start.line, document.lineAt(start.line).text.length);
-  await put(calling, "| @");
+  await put(document.lineAt(start.line).range, "| @");
   const { items } = await ask("vscode.executeCompletionItemProvider", new vscode.Position(start.line, 3));
   seen.completions = items.map(({ label }) => (typeof label === "object" ? label.label : label));
 

@@ -1,5 +1,5 @@
-//! The steps that every editor is put through: open a tune, see a finding, ask about it, mend it, tidy, change the
-//! book's settings, close. Each editor has a script in `tests/editors` that prints what it saw.
+//! The steps that every editor is put through: open a tune, see a finding, ask about it, mend it, complete, tidy,
+//! rename a phrase, change the book's settings, close. Each editor has a script in `tests/editors` that prints what it saw.
 
 use std::path::PathBuf;
 use std::process::Command;
@@ -36,8 +36,12 @@ struct Seen {
     /// The line of the finding, mended.
     mended: String,
     count_mended: usize,
+    /// What may follow `| @`.
+    completions: Vec<String>,
     /// The same line, tidied after its blanks were crowded.
     formatted: String,
+    /// The lines that name the phrase, once it is another.
+    renamed: Vec<String>,
     count_configured: usize,
     closed: bool,
 }
@@ -95,6 +99,11 @@ impl Seen {
         assert_eq!(words(&self.mended), "| 3:0 t 2:0 2:0 t 2:1 | @turn |", "{self:#?}");
         assert_eq!(self.count_mended, 1, "{self:#?}");
         assert_eq!(self.formatted, "| 3:0 t 2:0  2:0 t 2:1 | @turn |", "{self:#?}");
+        assert!(self.completions.iter().any(|label| label == "@turn"), "{self:#?}");
+        let renamed: Vec<_> = self.renamed.iter().map(|line| words(line)).collect();
+        let calls =
+            ["| 3:0 t 2:0 2:0 t 2:1 | @landing |", "| 3:0 t 2:0 1:0 t h2 | @landing |", "phrase landing"];
+        assert_eq!(renamed, calls, "{self:#?}");
         assert_eq!(self.count_configured, 0, "{self:#?}");
         assert!(self.closed, "{self:#?}");
     }
