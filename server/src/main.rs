@@ -5,6 +5,7 @@ mod config;
 mod examine;
 mod files;
 mod lsp;
+mod make;
 mod report;
 
 use std::process::ExitCode;

@@ -17,17 +17,28 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("lope-tune", &["lope-syntax"]),
     ("lope-hand", &["lope-tune"]),
     ("lope-tidy", &["lope-syntax", "lope-tune"]),
+    ("lope-sound", &["lope-tune"]),
     ("lope-rules", &["lope-syntax", "lope-tune", "lope-hand"]),
     ("lope-desk", &["lope-syntax", "lope-tune", "lope-hand", "lope-rules", "lope-tidy"]),
-    ("lope", &["lope-syntax", "lope-tune", "lope-hand", "lope-rules", "lope-tidy", "lope-desk"]),
+    (
+        "lope",
+        &["lope-syntax", "lope-tune", "lope-hand", "lope-rules", "lope-sound", "lope-tidy", "lope-desk"],
+    ),
 ];
 
 /// What belongs to the top floor alone: the disk, the clock, the network and their protocols.
 const TOP_FLOOR: &[&str] = &["tokio", "tower-lsp", "ropey", "ignore", "clap", "tempfile"];
 
 /// Floors that read no file, no clock, no environment, and print nothing.
-const STILL_ROOMS: &[&str] =
-    &["grammar/syntax", "grammar/tune", "server/hand", "server/rules", "server/tidy", "server/desk"];
+const STILL_ROOMS: &[&str] = &[
+    "grammar/syntax",
+    "grammar/tune",
+    "server/hand",
+    "server/rules",
+    "server/sound",
+    "server/tidy",
+    "server/desk",
+];
 
 /// How a crate would break that silence.
 const NOISES: &[&str] = &[

@@ -21,6 +21,11 @@ pub struct PlayedBar {
     pub bar: BarId,
     /// The frame in force in [`Tune::frames`]; for `%` that of its own place, not of the bar it repeats.
     pub frame: u32,
+    /// The time through a part that it belongs to, in [`Tune::passes`].
+    pub pass: u32,
+    /// Its number in that part as a player counts: from 1, 0 for the pickup, an ending's going on from its
+    /// part's. Each bar of a phrase that is called counts.
+    pub number: u32,
     /// When it begins, from the start of the tune.
     pub start: Moment,
     /// The time it takes.
@@ -55,8 +60,10 @@ pub struct PlayedNote {
 /// is called. Playing stops after [`LONGEST`] bars, calls included, and starts no further bar once a million
 /// notes have sounded.
 pub fn play(tune: &Tune) -> Played {
-    let mut unfolding = Unfolding { tune, turns: Vec::new(), inside: Vec::new(), left: LONGEST };
-    for pass in tune.passes() {
+    let mut unfolding =
+        Unfolding { tune, turns: Vec::new(), inside: Vec::new(), left: LONGEST, pass: 0, next: 1 };
+    for (number, pass) in (0..).zip(tune.passes()) {
+        (unfolding.pass, unfolding.next) = (number, 1);
         unfolding.section(pass.part);
         if let Some(ending) = pass.ending {
             unfolding.section(ending);
@@ -76,6 +83,9 @@ struct Turn {
     bar: BarId,
     /// The frame in force.
     frame: u32,
+    /// The time through a part, and its number in there.
+    pass: u32,
+    number: u32,
     /// Whether it is played as its part's pickup.
     pickup: bool,
 }
@@ -88,6 +98,9 @@ struct Unfolding<'t> {
     inside: Vec<SectionId>,
     /// How many more bars are unfolded. Calls count too: phrases of nothing but calls never play a bar.
     left: usize,
+    /// The time through a part that is being unfolded, and the number of its next bar.
+    pass: u32,
+    next: u32,
 }
 
 impl Unfolding<'_> {
@@ -116,7 +129,9 @@ impl Unfolding<'_> {
                 return;
             }
         };
-        self.turns.push(Turn { bar: played, frame: bar.frame, pickup });
+        let number = if pickup { 0 } else { self.next };
+        self.next = number + 1;
+        self.turns.push(Turn { bar: played, frame: bar.frame, pass: self.pass, number, pickup });
     }
 
     /// Plays the phrase numbered `id`, unless it is being played already.
@@ -164,7 +179,8 @@ struct Stage<'t> {
 impl Stage<'_> {
     fn bar(&mut self, turn: &Turn, length: Duration) {
         let start = Moment::START + self.played.length;
-        self.played.bars.push(PlayedBar { bar: turn.bar, frame: turn.frame, start, length });
+        let Turn { bar, frame, pass, number, .. } = *turn;
+        self.played.bars.push(PlayedBar { bar, frame, pass, number, start, length });
         self.played.length += length;
         for event in self.tune.events_of(&self.tune.bars[turn.bar.index()]) {
             match event.kind {

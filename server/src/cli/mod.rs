@@ -3,6 +3,7 @@
 mod arrange;
 mod check;
 mod lsp;
+mod make;
 mod mend;
 mod output;
 mod rewrite;
@@ -31,7 +32,11 @@ enum Verb {
     Mend(mend::Mend),
     Tidy(tidy::Tidy),
     Rule(rule::Rule),
+<<<<<<< HEAD
     Arrange(arrange::Arrange),
+=======
+    Make(make::Make),
+>>>>>>> 6c8bfb6 (Play a tune into a schedule in exact time, and make MIDI and WAV files of it with `lope make`)
     Lsp(lsp::Lsp),
 }
 
@@ -64,7 +69,11 @@ pub fn run() -> ExitCode {
         Verb::Mend(mend) => mend.run(),
         Verb::Tidy(tidy) => tidy.run(),
         Verb::Rule(rule) => rule.run(),
+<<<<<<< HEAD
         Verb::Arrange(arrange) => arrange.run(),
+=======
+        Verb::Make(make) => make.run(),
+>>>>>>> 6c8bfb6 (Play a tune into a schedule in exact time, and make MIDI and WAV files of it with `lope make`)
         Verb::Lsp(lsp) => return lsp.run(),
     };
     match done {

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 pub use read::{Reader, read_standard_input};
 pub use walk::{STANDARD_INPUT, Source, each};
-pub use write::{create, write_whole};
+pub use write::{create, put, write_whole};
 
 /// Why a file or a folder could not be used.
 #[derive(Clone, Debug, PartialEq, Eq)]

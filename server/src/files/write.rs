@@ -56,6 +56,38 @@ fn keep_owner(fresh: &File, kept: &fs::Metadata) {
 #[cfg(not(unix))]
 fn keep_owner(_: &File, _: &fs::Metadata) {}
 
+/// Puts what `fill` writes in the place of the file at `path`, which need not be there yet. The file is written
+/// beside it and moved there when it is whole, so a failure leaves nothing half-written; an old file's permissions
+/// stay. The folder it is in must be there.
+///
+/// Answers what `fill` did, or why nothing could be written.
+pub fn put<T>(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<T>) -> Result<T, Problem> {
+    let failed = |error: io::Error| Problem::system(path, "write it", &error);
+    // Where nothing is yet, or a link leads nowhere, the name is the target.
+    let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let kept = fs::metadata(&target).ok();
+    if kept.as_ref().is_some_and(|kept| !kept.is_file()) {
+        return Err(Problem::new(path, "is there and is no file; choose another name"));
+    }
+    let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut beside = tempfile::Builder::new();
+    beside.prefix(".lope-").suffix(".new");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // What any new file gets; the system takes off what the user's mask says.
+        beside.permissions(fs::Permissions::from_mode(0o666));
+    }
+    let mut fresh = beside.tempfile_in(folder).map_err(failed)?;
+    let done = fill(fresh.as_file_mut()).map_err(failed)?;
+    if let Some(kept) = kept {
+        keep_owner(fresh.as_file(), &kept);
+        fresh.as_file().set_permissions(kept.permissions()).map_err(failed)?;
+    }
+    fresh.persist(&target).map_err(|error| failed(error.error))?;
+    Ok(done)
+}
+
 /// Writes a file that is not there yet, with the folders above it.
 pub fn create(path: &Path, text: &str) -> Result<(), Problem> {
     let failed = |error: io::Error| Problem::system(path, "write it", &error);
@@ -120,6 +152,24 @@ mod tests {
         fs::write(&file, "old").unwrap();
         write_whole(&file, "new").unwrap();
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn what_is_put_is_whole_or_not_there() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("a.mid");
+        put(&file, |out| out.write_all(b"first")).unwrap();
+        put(&file, |out| out.write_all(b"second")).unwrap();
+        let fails =
+            |out: &mut File| out.write_all(b"half").and(Err::<(), _>(io::ErrorKind::StorageFull.into()));
+        let problem = put(&file, fails).unwrap_err();
+        assert_eq!(problem.message, "cannot write it: the disk is full; make room and try again");
+        assert_eq!(fs::read_to_string(&file).unwrap(), "second");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+        assert_eq!(
+            put(folder.path(), |_| Ok(())).unwrap_err().message,
+            "is there and is no file; choose another name"
+        );
     }
 
     #[test]

@@ -1,0 +1,137 @@
+use lope_syntax::parse;
+use lope_tune::{Defaults, play, read};
+use midly::num::u4;
+
+use super::*;
+use crate::{Performance, schedule};
+
+fn tune(text: &str) -> Tune {
+    read(text, &parse(text), &Defaults::default()).tune
+}
+
+fn bytes(text: &str, performance: &Performance) -> Vec<u8> {
+    let tune = tune(text);
+    midi(&tune, &schedule(&tune, &play(&tune), performance)).unwrap()
+}
+
+/// Every meta event of the first track but its end, with the tick it stands at.
+fn conducted(bytes: &[u8]) -> Vec<String> {
+    let file = Smf::parse(bytes).unwrap();
+    let mut now = 0;
+    let events = file.tracks[0].iter().map(|event| {
+        now += event.delta.as_int();
+        let said = match event.kind {
+            TrackEventKind::Meta(MetaMessage::TrackName(text)) => {
+                format!("title {}", String::from_utf8_lossy(text))
+            }
+            TrackEventKind::Meta(MetaMessage::Marker(text)) => {
+                format!("part {}", String::from_utf8_lossy(text))
+            }
+            TrackEventKind::Meta(MetaMessage::Copyright(text)) => {
+                format!("rights {}", String::from_utf8_lossy(text))
+            }
+            TrackEventKind::Meta(MetaMessage::KeySignature(fifths, minor)) => {
+                format!("key {fifths}{}", if minor { " minor" } else { "" })
+            }
+            TrackEventKind::Meta(MetaMessage::Tempo(micros)) => format!("tempo {micros}"),
+            TrackEventKind::Meta(MetaMessage::TimeSignature(beats, power, clocks, 8)) => {
+                format!("meter {beats}/{} by {clocks}", 1 << power)
+            }
+            TrackEventKind::Meta(MetaMessage::EndOfTrack) => "end".to_owned(),
+            other => format!("{other:?}"),
+        };
+        format!("{now} {said}")
+    });
+    events.collect()
+}
+
+/// The examples of variable-length quantities and of a header in Standard MIDI Files 1.0 (RP-001; from memory).
+#[test]
+fn numbers_and_header_are_spelled_as_in_the_standard() {
+    let examples: [(u64, &[u8]); 12] = [
+        (0x0, &[0x00]),
+        (0x40, &[0x40]),
+        (0x7F, &[0x7F]),
+        (0x80, &[0x81, 0x00]),
+        (0x2000, &[0xC0, 0x00]),
+        (0x3FFF, &[0xFF, 0x7F]),
+        (0x4000, &[0x81, 0x80, 0x00]),
+        (0x10_0000, &[0xC0, 0x80, 0x00]),
+        (0x1F_FFFF, &[0xFF, 0xFF, 0x7F]),
+        (0x20_0000, &[0x81, 0x80, 0x80, 0x00]),
+        (0x800_0000, &[0xC0, 0x80, 0x80, 0x00]),
+        (0xFFF_FFFF, &[0xFF, 0xFF, 0xFF, 0x7F]),
+    ];
+    for (number, spelled) in examples {
+        let tracks = vec![track(Vec::new(), number).unwrap()];
+        let mut file = Vec::new();
+        Smf { header: Header::new(Format::Parallel, Timing::Metrical(u15::new(96))), tracks }
+            .write(&mut file)
+            .unwrap();
+        assert_eq!(file[..14], [b"MThd", &[0, 0, 0, 6, 0, 1, 0, 1, 0, 96][..]].concat());
+        assert_eq!(file[22..], [spelled, &[0xFF, 0x2F, 0x00]].concat(), "{number:#x}");
+    }
+    assert!(matches!(track(Vec::new(), 0x1000_0000), Err(Unwritable::TooLong { .. })));
+}
+
+#[test]
+fn the_first_track_has_title_key_meters_tempos_and_parts() {
+    let text = "tune: Tin Roof\nrights: free\nmeter: 6/8\ntempo: 100\n\npart A x2\n1:0 | 3:0- 2:0 1:0- 2:1 | 3:0 t 3:0 3:0- |\n\
+                part B\ntempo: 80\n| 2:0 t 2:0 3:0- - |\n";
+    // A dotted quarter at 100 a minute: 0.6 s, so a quarter of 0.4 s.
+    assert_eq!(
+        conducted(&bytes(text, &Performance::default())),
+        [
+            "0 title Tin Roof",
+            "0 rights free",
+            "0 key 1",
+            "0 tempo 400000",
+            "0 meter 1/8 by 36",
+            "0 part A",
+            "5040 meter 6/8 by 36",
+            "60480 part A",
+            "126000 tempo 500000",
+            "126000 part B",
+            "156240 end",
+        ]
+    );
+    let counted = Performance { count_in: true, speed: 50, ..Performance::default() };
+    let counted = conducted(&bytes(text, &counted));
+    assert_eq!(counted[3..6], ["0 tempo 800000", "0 meter 6/8 by 36", "55440 part A"]);
+}
+
+#[test]
+fn a_tempo_that_the_form_cannot_say_is_refused() {
+    let tune = tune("tune: T\nmeter: 4/4\ntempo: 20\npart A\n| 1:0 |\n");
+    let slow =
+        |speed| midi(&tune, &schedule(&tune, &play(&tune), &Performance { speed, ..Performance::default() }));
+    assert!(slow(18).is_ok());
+    assert!(matches!(slow(10), Err(Unwritable::TooSlow)));
+}
+
+#[test]
+fn strings_are_banjos_and_bend_for_themselves() {
+    let file =
+        bytes("tune: T\nmeter: 2/4\npart A\n| 1:3^--- 2:0~--- | 1:0------- |\n", &Performance::default());
+    let file = Smf::parse(&file).unwrap();
+    let (mut now, mut programs, mut bends, mut wheel) = (0, Vec::new(), Vec::new(), Vec::new());
+    for event in &file.tracks[1] {
+        now += event.delta.as_int();
+        let TrackEventKind::Midi { channel, message } = event.kind else { continue };
+        match message {
+            midly::MidiMessage::ProgramChange { program } => {
+                programs.push((channel.as_int(), program.as_int()))
+            }
+            midly::MidiMessage::PitchBend { bend } => bends.push((channel, now, bend.as_int())),
+            midly::MidiMessage::Controller { value, .. } => wheel.push((channel, now, value.as_int())),
+            _ => {}
+        }
+    }
+    assert_eq!(programs, [0, 1, 2, 3, 4].map(|channel| (channel, 105)));
+    assert_eq!(bends.len(), 9);
+    assert_eq!((bends[7].2, bends[8]), (0x1000, (u4::new(0), 20_160, 0)), "up by a semitone, then back");
+    assert_eq!(
+        wheel.iter().map(|(channel, at, value)| (channel.as_int(), *at, *value)).collect::<Vec<_>>(),
+        [(1, 10_080, 64), (1, 40_320, 0)]
+    );
+}
