@@ -32,11 +32,8 @@ enum Verb {
     Mend(mend::Mend),
     Tidy(tidy::Tidy),
     Rule(rule::Rule),
-<<<<<<< HEAD
     Arrange(arrange::Arrange),
-=======
     Make(make::Make),
->>>>>>> 6c8bfb6 (Play a tune into a schedule in exact time, and make MIDI and WAV files of it with `lope make`)
     Lsp(lsp::Lsp),
 }
 
@@ -69,11 +66,8 @@ pub fn run() -> ExitCode {
         Verb::Mend(mend) => mend.run(),
         Verb::Tidy(tidy) => tidy.run(),
         Verb::Rule(rule) => rule.run(),
-<<<<<<< HEAD
         Verb::Arrange(arrange) => arrange.run(),
-=======
         Verb::Make(make) => make.run(),
->>>>>>> 6c8bfb6 (Play a tune into a schedule in exact time, and make MIDI and WAV files of it with `lope make`)
         Verb::Lsp(lsp) => return lsp.run(),
     };
     match done {
