@@ -60,7 +60,7 @@ impl LanguageServer for Backend {
         let offer = offer(&features);
         self.session.begin(features);
         if let Some(settings) = &params.initialization_options {
-            options::heed(&self.session, settings);
+            self.session.options.begin(settings);
         }
         Ok(offer)
     }
@@ -152,7 +152,7 @@ impl LanguageServer for Backend {
     }
 
     async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
-        let kinds = self.session.options().hints;
+        let kinds = self.session.options.now().hints;
         let url = params.text_document.uri;
         self.session.ask(&url, move |view| Some(hints::hints(view, params.range, kinds))).await
     }

@@ -3,14 +3,16 @@
 //! They come with `initialize`, and are asked for after it and whenever they have changed; a client that
 //! cannot be asked sends them along when it says so.
 
-use std::sync::Arc;
+use std::mem;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use lope_desk::HintKinds;
 use serde_json::Value;
 use tower_lsp::Client;
 use tower_lsp::lsp_types::{ConfigurationItem, Registration};
 
+use super::lock;
 use super::refresh::refresh;
 use super::session::Session;
 
@@ -25,11 +27,11 @@ pub struct Options {
 }
 
 impl Options {
-    /// Reads what stands below `lope`, or has `lope` above it; defaults for what is not there. The problems are
-    /// settings that say nothing that is understood.
-    pub fn read(settings: &Value) -> (Self, Vec<String>) {
+    /// Reads what stands below `lope`, or has `lope` above it; what is not there is as in `base`. The problems
+    /// are settings that say nothing that is understood.
+    fn read(settings: &Value, base: Self) -> (Self, Vec<String>) {
         let settings = settings.get(SECTION).unwrap_or(settings);
-        let (mut options, mut problems) = (Self::default(), Vec::new());
+        let (mut options, mut problems) = (base, Vec::new());
         let hints = &mut options.hints;
         let switches = [
             ("counts", &mut hints.counts),
@@ -51,28 +53,53 @@ impl Options {
     }
 }
 
-/// Counts the times that settings were asked for or sent, so that a late answer is known to be one.
+/// What is set, as far as the client has said.
 #[derive(Default)]
-pub struct Asked(AtomicU64);
+pub struct Known {
+    /// What came with `initialize`; it stands for what later settings leave out.
+    at_start: OnceLock<Options>,
+    now: Mutex<Options>,
+    /// How often settings were asked for or sent, so that a late answer is known to be one.
+    asked: AtomicU64,
+}
 
-impl Asked {
-    fn once_more(&self) -> u64 {
-        self.0.fetch_add(1, Ordering::Relaxed) + 1
+impl Known {
+    /// What is set now.
+    pub fn now(&self) -> Options {
+        *lock(&self.now)
     }
 
-    fn is_last(&self, number: u64) -> bool {
-        self.0.load(Ordering::Relaxed) == number
+    /// Heeds what came with `initialize`.
+    pub fn begin(&self, settings: &Value) {
+        let (options, problems) = Options::read(settings, Options::default());
+        report(&problems);
+        let _ = self.at_start.set(options);
+        *lock(&self.now) = options;
+    }
+
+    /// Heeds `settings` from here on; says whether that changes anything.
+    fn heed(&self, settings: &Value) -> bool {
+        let base = self.at_start.get().copied().unwrap_or_default();
+        let (options, problems) = Options::read(settings, base);
+        report(&problems);
+        mem::replace(&mut *lock(&self.now), options) != options
+    }
+}
+
+fn report(problems: &[String]) {
+    for problem in problems {
+        eprintln!("lope lsp: a setting is left as it is: {problem}");
     }
 }
 
 /// Asks the client for its settings, in a task of its own: it may never answer.
 pub fn ask(client: &Client, session: &Arc<Session>) {
     let (client, session) = (client.clone(), Arc::clone(session));
-    let number = session.options_asked.once_more();
+    let number = session.options.asked.fetch_add(1, Ordering::Relaxed) + 1;
     tokio::spawn(async move {
         let item = ConfigurationItem { scope_uri: None, section: Some(SECTION.to_owned()) };
         match client.configuration(vec![item]).await {
-            Ok(settings) if session.options_asked.is_last(number) => {
+            Ok(settings) if session.options.asked.load(Ordering::Relaxed) == number => {
                 take(&client, &session, settings.first().unwrap_or(&Value::Null));
             }
             Ok(_) => {}
@@ -82,24 +109,15 @@ pub fn ask(client: &Client, session: &Arc<Session>) {
 }
 
 /// Heeds settings that the client sent along.
-pub fn sent(client: &Client, session: &Arc<Session>, settings: &Value) {
-    session.options_asked.once_more();
+pub fn sent(client: &Client, session: &Session, settings: &Value) {
+    session.options.asked.fetch_add(1, Ordering::Relaxed);
     take(client, session, settings);
 }
 
 fn take(client: &Client, session: &Session, settings: &Value) {
-    if heed(session, settings) {
+    if session.options.heed(settings) {
         refresh(client, session.features());
     }
-}
-
-/// Heeds `settings` from here on; says whether that changes anything.
-pub fn heed(session: &Session, settings: &Value) -> bool {
-    let (options, problems) = Options::read(settings);
-    for problem in problems {
-        eprintln!("lope lsp: a setting is left as it is by default: {problem}");
-    }
-    session.set_options(options)
 }
 
 /// Asks to be told when the settings change.
@@ -123,16 +141,17 @@ mod tests {
             json!({ "lope": { "hints": { "pitch": true, "counts": false, "time": null } } }),
             json!({ "hints.pitch": true, "hints.counts": false, "other": 7 }),
         ] {
-            assert_eq!(Options::read(&settings), (pitch, Vec::new()), "{settings}");
+            assert_eq!(Options::read(&settings, Options::default()), (pitch, Vec::new()), "{settings}");
         }
         for settings in [json!(null), json!({}), json!([1]), json!("no"), json!({ "hints": 7 })] {
-            assert_eq!(Options::read(&settings), (Options::default(), Vec::new()), "{settings}");
+            assert_eq!(Options::read(&settings, pitch), (pitch, Vec::new()), "{settings}");
         }
     }
 
     #[test]
     fn what_is_no_switch_is_named_and_left_alone() {
-        let (options, problems) = Options::read(&json!({ "hints": { "time": "off", "phrases": false } }));
+        let (options, problems) =
+            Options::read(&json!({ "hints": { "time": "off", "phrases": false } }), Options::default());
         assert_eq!(options.hints, HintKinds { phrases: false, ..HintKinds::default() });
         assert_eq!(problems, ["lope.hints.time is true or false, not \"off\""]);
     }

@@ -1,7 +1,6 @@
 //! What one run of the server has open.
 
 use std::collections::HashMap;
-use std::mem;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock};
 
 use tokio::task::spawn_blocking;
@@ -12,7 +11,7 @@ use super::books::OpenBooks;
 use super::features::Features;
 use super::lock;
 use super::open_file::OpenFile;
-use super::options::{Asked, Options};
+use super::options::Known;
 use super::outgoing::Outgoing;
 use super::snapshot::View;
 
@@ -22,10 +21,9 @@ pub struct Session {
     pub out: Outgoing,
     /// The books the files are in.
     pub books: OpenBooks,
-    /// The times that the client's settings were asked for or sent.
-    pub options_asked: Asked,
+    /// What the client's user has set.
+    pub options: Known,
     features: OnceLock<Features>,
-    options: Mutex<Options>,
     files: Mutex<HashMap<Url, Arc<OpenFile>>>,
 }
 
@@ -35,9 +33,8 @@ impl Session {
         Self {
             out,
             books: OpenBooks::default(),
-            options_asked: Asked::default(),
+            options: Known::default(),
             features: OnceLock::new(),
-            options: Mutex::default(),
             files: Mutex::default(),
         }
     }
@@ -50,16 +47,6 @@ impl Session {
     /// What the client can do.
     pub fn features(&self) -> &Features {
         self.features.get_or_init(Features::default)
-    }
-
-    /// What the client's user has set.
-    pub fn options(&self) -> Options {
-        *lock(&self.options)
-    }
-
-    /// Heeds `options` from here on; says whether they are others than before.
-    pub fn set_options(&self, options: Options) -> bool {
-        mem::replace(&mut *lock(&self.options), options) != options
     }
 
     /// Opens the file at `url`, or opens it again with another text.

@@ -59,6 +59,12 @@ fn settings_that_come_with_the_handshake_count() {
     options.capabilities["workspace"]["configuration"] = json!(false);
     let (mut editor, document) = open(options);
     assert_eq!(hints(&mut editor, &document, (0, 5)), [USUAL[2]]);
+    editor.set(json!({ "hints": { "time": true } }));
+    assert_eq!(
+        hints(&mut editor, &document, (0, 5)),
+        [USUAL[2], USUAL[5]],
+        "what is left out is as it was said"
+    );
 }
 
 #[test]

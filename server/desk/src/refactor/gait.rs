@@ -58,7 +58,7 @@ fn is_in_threes(scene: &Scene<'_>) -> bool {
     bar.map(|bar| scene.music.tune.frame(bar)).is_some_and(|frame| frame.gait == Gait::three(frame.unit))
 }
 
-/// Adds the text of each note or silence in `item`, with the words above it, to `notes`.
+/// Adds the text of each note or silence in `item` to `notes`.
 fn flatten(scene: &Scene<'_>, item: Item, notes: &mut Vec<String>) {
     match item.kind {
         NodeKind::Hold => {}
