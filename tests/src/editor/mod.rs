@@ -189,6 +189,15 @@ impl Editor {
         self.stderr.lock().expect("nobody panics while writing down").clone()
     }
 
+    /// Waits until the server has written `words` to standard error, which comes by a way of its own.
+    pub fn wait_for_log(&self, words: &str) {
+        let deadline = Instant::now() + PATIENCE;
+        while !self.stderr().contains(words) {
+            assert!(Instant::now() < deadline, "no {words:?} in\n{}", self.stderr());
+            thread::sleep(Duration::from_millis(5));
+        }
+    }
+
     /// The server's resident memory, in KiB.
     pub fn resident(&self) -> u64 {
         let status =

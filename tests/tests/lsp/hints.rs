@@ -97,7 +97,7 @@ fn settings_that_change_count_from_then_on_and_hints_are_asked_for_again() {
         let found = hints(&mut editor, &document, (4, 5));
         assert_eq!(found[..2], ["4:5 G3", "4:7 G4"]);
         assert_eq!(found.last().unwrap(), USUAL[5], "what is no switch is left as it was");
-        assert!(editor.stderr().contains("lope.hints.time"), "{}", editor.stderr());
+        editor.wait_for_log("lope.hints.time is true or false, not \"loud\"");
     }
 }
 
