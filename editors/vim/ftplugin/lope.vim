@@ -10,8 +10,10 @@ setlocal nowrap
 setlocal iskeyword+=-,:
 let b:undo_ftplugin = 'setlocal commentstring< comments< wrap< iskeyword<'
 
-" With ALE: Tab-like completion by its server, and mends and tidying by command.
+" With ALE: completion by the server, and :ALEFix to tidy.
 if exists(':ALEFix') == 2
-  setlocal omnifunc=ale#completion#OmniFunc
-  let b:undo_ftplugin .= ' omnifunc<'
+  call ale#Set('lope_executable', 'lope')
+  setlocal omnifunc=lope#Complete
+  let b:ale_fixers = get(b:, 'ale_fixers', [function('ale#fixers#lope#Fix')])
+  let b:undo_ftplugin .= ' omnifunc< | unlet! b:ale_fixers'
 endif

@@ -56,6 +56,33 @@ fn vs_code() {
     );
 }
 
+#[test]
+fn emacs_with_eglot() {
+    let steps = Steps::new();
+    let seen = steps.walk(
+        Command::new("emacs")
+            .args(["--batch", "-Q", "-l"])
+            .arg(root().join("tests/editors/emacs/steps.el"))
+            .arg(root().join("editors/emacs"))
+            .args([lope(), &steps.tune()]),
+    );
+    assert_eq!(seen["colours"], "font-lock-builtin-face");
+}
+
+#[test]
+fn vim_with_ale() {
+    let steps = Steps::new();
+    let seen = steps.walk(
+        Command::new("vim.nox")
+            .args(["-n", "-N", "-e", "-s", "-u"])
+            .arg(root().join("tests/editors/vim/steps.vim"))
+            .env("LOPE_PLUGIN", root().join("editors/vim"))
+            .env("LOPE", lope())
+            .env("LOPE_TUNE", steps.tune()),
+    );
+    assert_eq!(seen["colours"], "lopeSlur");
+}
+
 /// Runs `command`, which must succeed.
 fn done(command: &mut Command) {
     let output = command.output().unwrap_or_else(|error| panic!("cannot start {command:?}: {error}"));
