@@ -1,7 +1,7 @@
 use std::ops::Range;
 
 use lope_rules::{Edit, Music, apply};
-use lope_syntax::{NodeId, Span, Token, TokenKind};
+use lope_syntax::{NodeId, Span, Token, TokenKind, tunes};
 use lope_tune::{BarId, SectionId};
 
 use super::heard::heard;
@@ -107,7 +107,8 @@ impl<'r> Scene<'r> {
         edits.sort_by_key(|edit| edit.span);
         let after = self.after(&edits);
         let (before, music) = (self.music, after.music());
-        if heard(before.tune, before.hand) != heard(music.tune, music.hand) {
+        // Text that is no music may come to start a line, and with it another tune.
+        if tunes(after.text()).len() > 1 || heard(before.tune, before.hand) != heard(music.tune, music.hand) {
             return Err(reason.to_owned());
         }
         Ok(self.as_tidy(edits, after))

@@ -120,6 +120,8 @@ mod tests {
             "start part B",
             "endings",
         );
+        let becomes_a_tune = "tune: T\nmeter: 6/8\npart A\n1:0 - - - - - | tune:$01:2\nmeter: 6/8\n1:2";
+        check_refused(KIND, becomes_a_tune, "start part B", "cannot be played");
         check_none(KIND, "tune: T\nmeter: 6/8\npart A\n1:0 | $03:0- - 2:0- - | 2:0- - 1:0- |\n");
         check_none(KIND, "tune: T\nmeter: 6/8\nphrase l\n| 3:0- - 2:0- - | $02:0- - 1:0- - |\n");
     }
