@@ -1,19 +1,19 @@
-use std::collections::BTreeSet;
+mod heard;
+
 use std::io::{self, Write};
-use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::Args;
-use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::builder::{PossibleValue, PossibleValuesParser};
 use lope_desk::{Level, Page, Reading, nearest};
-use lope_sound::{Hand, Hands, MOST_TIMES, Performance, SPEEDS};
 
 use super::{Outcome, output};
 use crate::config::Books;
 use crate::examine::{mistakes_of, no_tunes};
 use crate::files::{self, Problem, shown};
-use crate::make::{FORMS, Form, Passage, Piece, Trouble, endings, form};
+use crate::make::{FORMS, Form, Piece, Target, Trouble};
+use heard::Heard;
 
 /// Make a tune into something to hear
 ///
@@ -38,60 +38,11 @@ pub struct Make {
     #[arg(long, value_name = "TITLE")]
     tune: Option<String>,
     #[command(flatten)]
-    sound: Sound,
-}
-
-/// What is heard, and how.
-#[derive(Args)]
-#[command(next_help_heading = "What is heard")]
-struct Sound {
-    /// Only this part, once
-    #[arg(long, value_name = "PART")]
-    part: Option<String>,
-    /// Only these bars of the part, such as 3-4; 0 is the pickup
-    #[arg(long, value_name = "BARS", requires = "part", value_parser = bars)]
-    bars: Option<RangeInclusive<u32>>,
-    /// How often it is played over
-    #[arg(long, value_name = "COUNT", default_value = "1", value_parser = times_parser())]
-    times: u32,
-    /// Percent of the written tempo, 10 to 200; pitch stays
-    #[arg(long, value_name = "PERCENT", default_value = "100", value_parser = speed_parser())]
-    speed: u32,
-    /// Count a bar before it starts
-    #[arg(long)]
-    count_in: bool,
-    /// Click on every beat
-    #[arg(long)]
-    click: bool,
-    /// Only one hand's notes, or the drone's; may stand several times
-    #[arg(long, value_name = "HAND", value_parser = hand_parser())]
-    only: Vec<Hand>,
+    heard: Heard,
 }
 
 fn form_parser() -> PossibleValuesParser {
-    FORMS.iter().map(|form| clap::builder::PossibleValue::new(form.ending).help(form.about)).into()
-}
-
-fn hand_parser() -> impl TypedValueParser<Value = Hand> {
-    PossibleValuesParser::new(Hand::ALL.map(Hand::name))
-        .map(|name| Hand::ALL.into_iter().find(|hand| hand.name() == name).unwrap_or(Hand::Right))
-}
-
-fn times_parser() -> impl TypedValueParser<Value = u32> {
-    clap::value_parser!(u32).range(1..=i64::from(MOST_TIMES))
-}
-
-fn speed_parser() -> impl TypedValueParser<Value = u32> {
-    clap::value_parser!(u32).range(i64::from(*SPEEDS.start())..=i64::from(*SPEEDS.end()))
-}
-
-/// Reads `3-4`, or `3` for one bar.
-fn bars(text: &str) -> Result<RangeInclusive<u32>, String> {
-    let (first, last) = text.split_once('-').unwrap_or((text, text));
-    let number =
-        |text: &str| text.trim().parse().map_err(|_| "bars are two numbers such as 3-4, or one".to_owned());
-    let (first, last) = (number(first)?, number(last)?);
-    if first > last { Err("the first bar comes after the last".to_owned()) } else { Ok(first..=last) }
+    FORMS.iter().map(|form| PossibleValue::new(form.ending).help(form.about)).into()
 }
 
 /// A tune, and the file it was read from.
@@ -100,9 +51,15 @@ struct Found {
     reading: Arc<Reading>,
 }
 
+impl Found {
+    fn title(&self) -> &str {
+        &self.reading.tune().header.title
+    }
+}
+
 impl Make {
     pub fn run(self) -> io::Result<Outcome> {
-        let target = match self.target() {
+        let target = match Target::of(&self.to, self.form.as_deref()) {
             Ok(target) => target,
             Err(problem) => return Ok(failed(&[problem])),
         };
@@ -114,9 +71,10 @@ impl Make {
                 return Ok(failed(&problems));
             }
         };
-        let (passage, performance) = (self.sound.passage(), self.sound.performance());
+        let (passage, performance) = (self.heard.passage(), self.heard.performance());
         let mut out = output::standard();
-        for (path, found) in target.paths(&found).into_iter().zip(&found) {
+        let titles: Vec<&str> = found.iter().map(Found::title).collect();
+        for (path, found) in target.paths(&titles).into_iter().zip(&found) {
             let piece =
                 Piece { reading: &found.reading, passage: passage.as_ref(), performance: &performance };
             match make(target.form(), &piece, &path, found) {
@@ -126,31 +84,6 @@ impl Make {
         }
         out.flush()?;
         Ok(if problems.is_empty() { Outcome::Clean } else { failed(&problems) })
-    }
-
-    fn target(&self) -> Result<Target, Problem> {
-        let to = &self.to;
-        if let Some(form) = self.form.as_deref().and_then(form) {
-            if to.is_file() {
-                return Err(Problem::new(to, "is a file; with --as, OUT is the folder to put the files in"));
-            }
-            std::fs::create_dir_all(to).map_err(|error| Problem::system(to, "make the folder", &error))?;
-            return Ok(Target::Folder { folder: to.clone(), form });
-        }
-        if to.is_dir() {
-            return Err(Problem::new(
-                to,
-                "is a folder; say with --as what to make of each tune, such as --as mid",
-            ));
-        }
-        let ending = to.extension().unwrap_or_default().to_string_lossy();
-        match form(&ending) {
-            Some(form) => Ok(Target::File { path: to.clone(), form }),
-            None => Err(Problem::new(
-                to,
-                format!("its ending says nothing that can be made: choose {}", endings()),
-            )),
-        }
     }
 
     /// Every tune there is to choose from.
@@ -176,11 +109,10 @@ impl Make {
 
     /// Those of `found` that are asked for: one, unless they go to a folder.
     fn choose(&self, found: Vec<Found>, target: &Target) -> Result<Vec<Found>, Problem> {
-        let title = |found: &Found| found.reading.tune().header.title.clone();
-        let titles: Vec<String> = found.iter().map(title).collect();
+        let titles: Vec<String> = found.iter().map(|found| found.title().to_owned()).collect();
         let chosen: Vec<Found> = match &self.tune {
             Some(wanted) => {
-                found.into_iter().filter(|found| title(found).eq_ignore_ascii_case(wanted)).collect()
+                found.into_iter().filter(|found| found.title().eq_ignore_ascii_case(wanted)).collect()
             }
             None => found,
         };
@@ -210,71 +142,6 @@ fn listed(titles: &[String]) -> String {
     format!("there are {}{more}", named.join(", "))
 }
 
-impl Sound {
-    fn passage(&self) -> Option<Passage> {
-        self.part.clone().map(|part| Passage { part, bars: self.bars.clone() })
-    }
-
-    fn performance(&self) -> Performance {
-        Performance {
-            speed: self.speed,
-            count_in: self.count_in,
-            click: self.click,
-            hands: if self.only.is_empty() { Hands::ALL } else { Hands::only(&self.only) },
-            passage: None,
-            times: self.times,
-        }
-    }
-}
-
-/// Where what is made goes.
-enum Target {
-    File { path: PathBuf, form: &'static Form },
-    Folder { folder: PathBuf, form: &'static Form },
-}
-
-impl Target {
-    const fn form(&self) -> &'static Form {
-        match self {
-            Self::File { form, .. } | Self::Folder { form, .. } => form,
-        }
-    }
-
-    /// The file for each of `found`; in a folder no two have one name.
-    fn paths(&self, found: &[Found]) -> Vec<PathBuf> {
-        match self {
-            Self::File { path, .. } => vec![path.clone()],
-            Self::Folder { folder, form } => {
-                let mut taken = BTreeSet::new();
-                let names = found
-                    .iter()
-                    .map(|found| free(&file_name(&found.reading.tune().header.title), &mut taken));
-                names.map(|name| folder.join(format!("{name}.{}", form.ending))).collect()
-            }
-        }
-    }
-}
-
-/// A title as the name of a file: small letters and digits with `-` between the words.
-fn file_name(title: &str) -> String {
-    let words = title.split(|letter: char| !letter.is_alphanumeric() && letter != '\'');
-    let words = words.map(|word| word.replace('\'', "").to_lowercase()).filter(|word| !word.is_empty());
-    let name = words.collect::<Vec<_>>().join("-");
-    // File systems allow names of 255 bytes.
-    let short: String =
-        name.char_indices().take_while(|(at, _)| *at < 200).map(|(_, letter)| letter).collect();
-    if short.is_empty() { "tune".to_owned() } else { short }
-}
-
-/// `name`, or the first of `name-2`, `name-3` and so on that is not `taken`.
-fn free(name: &str, taken: &mut BTreeSet<String>) -> String {
-    let numbered = (2..).map(|number| format!("{name}-{number}"));
-    let mut names = std::iter::once(name.to_owned()).chain(numbered);
-    let free = names.find(|name| !taken.contains(name)).unwrap_or_default();
-    taken.insert(free.clone());
-    free
-}
-
 fn make(form: &Form, piece: &Piece<'_>, path: &Path, found: &Found) -> Result<(), Problem> {
     let errors = piece.reading.findings().iter().filter(|finding| finding.level == Level::Error).count();
     if errors > 0 {
@@ -287,11 +154,11 @@ fn make(form: &Form, piece: &Piece<'_>, path: &Path, found: &Found) -> Result<()
     }
     let mut trouble = None;
     files::put(path, |file| {
-        (form.write)(piece, file).or_else(|problem| match problem {
-            Trouble::Output(error) => Err(error),
+        (form.write)(piece, file).map_err(|problem| match problem {
+            Trouble::Output(error) => error,
             Trouble::Piece(message) => {
                 trouble = Some(message);
-                Err(io::ErrorKind::InvalidInput.into())
+                io::ErrorKind::InvalidInput.into()
             }
         })
     })

@@ -1,8 +1,9 @@
 //! Tunes to files of other forms: one entry of [`FORMS`] for each.
 //!
-//! Absent here: which tunes, and where the files go.
+//! Absent here: which tunes are made.
 
 mod sound;
+mod target;
 
 use std::fs::File;
 use std::io;
@@ -11,6 +12,7 @@ use lope_desk::Reading;
 use lope_sound::Performance;
 
 pub use sound::Passage;
+pub use target::Target;
 
 /// A form that a tune can be made into.
 pub struct Form {
@@ -53,12 +55,12 @@ impl From<io::Error> for Trouble {
 }
 
 /// The form whose files end in `ending`, in capitals or small letters.
-pub fn form(ending: &str) -> Option<&'static Form> {
+fn form(ending: &str) -> Option<&'static Form> {
     FORMS.iter().find(|form| form.ending.eq_ignore_ascii_case(ending))
 }
 
 /// The endings that there are, as they are named in a sentence: `.mid or .wav`.
-pub fn endings() -> String {
+fn endings() -> String {
     let endings: Vec<String> = FORMS.iter().map(|form| format!(".{}", form.ending)).collect();
     match endings.split_last() {
         Some((last, [])) => last.clone(),
