@@ -51,17 +51,41 @@ pub static REFACTORINGS: &[&Refactoring] = &[
     &retune::CAPO,
 ];
 
+/// The longest tune that is offered any, in bytes: some 3,000 bars, more than anyone plays. Most offers read
+/// the whole tune anew, which has to be quick while a player waits for a menu.
+const LONGEST: usize = 1 << 16;
+
 impl Reading {
     /// What can be done with `selection`, a cursor where it is empty, by refactorings whose kind is `wanted`.
+    /// Nothing in a text that is longer than any tune.
     pub fn refactorings(
         &self,
         selection: Span,
         wanted: impl Fn(&str) -> bool,
     ) -> impl Iterator<Item = (&'static str, Offer)> {
         let scene = Scene::new(self, selection);
-        let wanted = REFACTORINGS.iter().filter(move |refactoring| wanted(refactoring.kind));
+        let is_tune = self.text().len() <= LONGEST;
+        let wanted = REFACTORINGS.iter().filter(move |refactoring| is_tune && wanted(refactoring.kind));
         wanted.flat_map(move |refactoring| {
             (refactoring.offers)(&scene).into_iter().map(|offer| (refactoring.kind, offer))
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+
+    #[test]
+    fn a_text_longer_than_any_tune_is_left_alone() {
+        let offers = |bars: usize| {
+            let text = "tune: T\nmeter: 6/8\npart A\n".to_owned() + &"| 3:0- - 2:0- - |\n".repeat(bars);
+            let reading = Reading::new(text, &Arc::default());
+            let bar = reading.written().source.bars[1].span;
+            reading.refactorings(bar, |_| true).count()
+        };
+        assert_eq!((offers(3), offers(5_000)), (2, 0));
     }
 }
