@@ -14,6 +14,39 @@ async function wait(what, ask) {
   throw new Error(`waited in vain for ${what}`);
 }
 
+/** What only this editor has: hints in the text, and the extension's commands and settings. */
+async function own({ document, editor, found }) {
+  const seen = {};
+  const settings = vscode.workspace.getConfiguration("lope");
+  const all = new vscode.Range(0, 0, document.lineCount, 0);
+  const hints = () => vscode.commands.executeCommand("vscode.executeInlayHintProvider", document.uri, all);
+  seen.hints = (await hints()).length;
+  await settings.update("hints.counts", false);
+  await wait("fewer hints", async () => (await hints()).length < seen.hints);
+
+  await fs.writeFile(path.join(path.dirname(document.uri.fsPath), "lope.toml"), "");
+  await wait("the finding to be back", () => found("off-strike").length === 1);
+  const [{ range }] = found("off-strike");
+  for (const command of ["lope.mendPartHere", "lope.mendOpenFile"]) {
+    editor.selection = new vscode.Selection(range.start, range.start);
+    await vscode.commands.executeCommand(command);
+    await wait(`${command} to mend`, () => found("off-strike").length === 0);
+    await vscode.commands.executeCommand("undo");
+    await wait("the mend to be undone", () => found("off-strike").length === 1);
+  }
+
+  await vscode.commands.executeCommand("lope.showRule", "off-strike");
+  seen.page = vscode.window.activeTextEditor.document.getText();
+  await vscode.commands.executeCommand("workbench.action.closeActiveEditor");
+
+  // A program that is not there takes its findings along; one that is brings them back.
+  await settings.update("path", "/nowhere/lope");
+  await wait("no server", () => found("off-strike").length === 0);
+  await settings.update("path", undefined);
+  await wait("a server", () => found("off-strike").length === 1);
+  return seen;
+}
+
 exports.run = async () => {
   const seen = {};
   const tune = vscode.Uri.file(process.env.LOPE_TUNE);
@@ -57,6 +90,8 @@ exports.run = async () => {
   await fs.writeFile(path.join(path.dirname(tune.fsPath), "lope.toml"), '[rules]\noff-strike = "off"\n');
   await wait("the finding to be off", () => found("off-strike").length === 0);
   seen.count_configured = found("off-strike").length;
+
+  seen.own = await own({ document, editor, found });
 
   await document.save();
   await vscode.commands.executeCommand("workbench.action.closeActiveEditor");

@@ -48,12 +48,15 @@ fn vs_code() {
     done(Command::new(python()).args(["-m", "zipfile", "-e"]).arg(package).arg(unpacked.path()));
     cached("code-server");
     let steps = Steps::new();
-    steps.walk(
+    let seen = steps.walk(
         Command::new("node")
             .arg(root().join("tests/editors/vscode/run.mjs"))
             .arg(unpacked.path().join("extension"))
             .args([lope(), &steps.tune()]),
     );
+    assert!(seen["own"]["hints"].as_u64() > Some(0), "{seen}");
+    let page = seen["own"]["page"].as_str().unwrap();
+    assert!(page.starts_with("off-strike (warning, right hand)"), "{page}");
 }
 
 #[test]
