@@ -172,3 +172,12 @@ fn a_finding_can_be_kept_with_a_reason() {
     make(&mut editor, &mut document, &keep.clone());
     assert_eq!(editor.diagnostics(&document), [Value::Null; 0]);
 }
+
+#[test]
+fn a_selection_with_very_many_findings_is_offered_a_menu_that_can_be_read() {
+    let text: String = (0..400).map(|number| STUMBLE.replace("Loose", &number.to_string())).collect();
+    let (mut editor, document) = with(&text);
+    let fixes = only(&mut editor, &document, range((0, 0), (9999, 0)), json!(["quickfix"]));
+    let mends = fixes.iter().filter(|fix| fix["kind"] == "quickfix" && fix["isPreferred"] == true);
+    assert_eq!(mends.count(), 100);
+}

@@ -5,6 +5,9 @@ use tower_lsp::lsp_types::{CodeActionKind, CodeActionParams, CodeActionTriggerKi
 
 use crate::lsp::snapshot::View;
 
+/// The most findings that are looked at: a menu of more is of no use to anybody, and takes its time.
+const MOST: usize = 100;
+
 /// What a client wants to know what to do about.
 pub struct Asked<'a> {
     /// The file.
@@ -34,14 +37,15 @@ impl<'a> Asked<'a> {
         self.view.page().sheets().filter(move |sheet| self.touches(&sheet.bytes_of_all()))
     }
 
-    /// The findings that the selection touches.
+    /// The findings that the selection touches, of very many the first.
     pub fn findings(&self) -> impl Iterator<Item = (Sheet<'a>, &'a Finding)> {
-        self.sheets().flat_map(move |sheet| {
+        let all = self.sheets().flat_map(move |sheet| {
             let findings = sheet.reading.findings().iter();
             findings
                 .filter(move |finding| self.touches(&sheet.bytes(finding.span)))
                 .map(move |it| (sheet, it))
-        })
+        });
+        all.take(MOST)
     }
 
     fn touches(&self, bytes: &Range<usize>) -> bool {
