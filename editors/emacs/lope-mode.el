@@ -16,6 +16,7 @@
 (require 'subr-x)
 
 (declare-function eglot-code-actions "eglot" (beg &optional end action-kind interactive))
+(declare-function flymake-diagnostic-text "flymake" (diagnostic))
 (defvar eglot-server-programs)
 
 (defgroup lope nil
@@ -44,7 +45,8 @@
   "Syntax of tunes.")
 
 (defun lope--hash-is-text-p (place)
-  "Whether the hash at PLACE is no comment: a sharp in a field, in words or in a chord."
+  "Whether the hash at PLACE is no comment.
+It is a sharp in a field, or stands in words or in a chord."
   (save-excursion
     (goto-char place)
     (let ((before (buffer-substring-no-properties (line-beginning-position) place)))
@@ -146,8 +148,6 @@
   (when-let ((finding (get-char-property (point) 'flymake-diagnostic))
              (text (flymake-diagnostic-text finding)))
     (seq-find (lambda (rule) (string-match-p (concat "\\[" rule "\\]") text)) (lope--rules))))
-
-(declare-function flymake-diagnostic-text "flymake" (diagnostic))
 
 (provide 'lope-mode)
 ;;; lope-mode.el ends here
