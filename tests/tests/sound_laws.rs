@@ -4,7 +4,8 @@
 
 use std::ops::Range;
 
-use lope_sound::{Hand, Hands, Performance, Schedule, midi, schedule};
+use lope_sound::{Hand, Hands, Performance, Schedule, midi, render, schedule};
+use lope_tests::soup::text;
 use lope_tests::tunes::{Trouble, tune};
 use lope_tune::{Defaults, Moment, Played, Tune, play, read};
 use proptest::prelude::*;
@@ -123,5 +124,19 @@ proptest! {
     fn every_tune_is_a_midi_file((tune, played, performance) in cases()) {
         let schedule = schedule(&tune, &played, &performance);
         prop_assert!(midi(&tune, &schedule).is_ok());
+    }
+
+    #[test]
+    fn any_text_is_played_as_far_as_it_goes(text in text(), performance in performances(40)) {
+        let tune = read(&text, &lope_syntax::parse(&text), &Defaults::default()).tune;
+        let schedule = schedule(&tune, &play(&tune), &performance);
+        prop_assert!(schedule.sounds.iter().all(|sound| sound.length.is_positive() && sound.end() <= schedule.end));
+        let _ = midi(&tune, &schedule);
+        if schedule.sounds.len() < 40 && schedule.seconds(schedule.end) < 60.0 {
+            render(&schedule, |piece| {
+                prop_assert!(piece.iter().all(|sample| sample.abs() < 1.0));
+                Ok(())
+            })?;
+        }
     }
 }

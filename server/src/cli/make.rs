@@ -1,8 +1,11 @@
 mod heard;
 
 use std::io::{self, Write};
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::{iter, thread};
 
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
@@ -72,13 +75,17 @@ impl Make {
             }
         };
         let (passage, performance) = (self.heard.passage(), self.heard.performance());
-        let mut out = output::standard();
         let titles: Vec<&str> = found.iter().map(Found::title).collect();
-        for (path, found) in target.paths(&titles).into_iter().zip(&found) {
-            let piece =
-                Piece { reading: &found.reading, passage: passage.as_ref(), performance: &performance };
-            match make(target.form(), &piece, &path, found) {
-                Ok(()) => writeln!(out, "{}: made", shown(&path))?,
+        let paths = target.paths(&titles);
+        let made = side_by_side(found.len(), |at| {
+            let reading = &found[at].reading;
+            let piece = Piece { reading, passage: passage.as_ref(), performance: &performance };
+            make(target.form(), &piece, &paths[at], &found[at])
+        });
+        let mut out = output::standard();
+        for (path, made) in paths.iter().zip(made) {
+            match made {
+                Ok(()) => writeln!(out, "{}: made", shown(path))?,
                 Err(problem) => problems.push(problem),
             }
         }
@@ -132,6 +139,25 @@ impl Make {
             _ => Ok(chosen),
         }
     }
+}
+
+/// What `work` makes of each number below `count`, on as many threads as the machine can run at once.
+fn side_by_side<T: Send>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let worker = || {
+        let numbers = iter::repeat_with(|| next.fetch_add(1, Ordering::Relaxed));
+        numbers.take_while(|at| *at < count).map(|at| (at, work(at))).collect::<Vec<_>>()
+    };
+    let mut done: Vec<(usize, T)> = thread::scope(|scope| {
+        let threads = thread::available_parallelism().map_or(1, usize::from).min(count);
+        let workers: Vec<_> = (0..threads).map(|_| scope.spawn(worker)).collect();
+        workers
+            .into_iter()
+            .flat_map(|worker| worker.join().unwrap_or_else(|panic| resume_unwind(panic)))
+            .collect()
+    });
+    done.sort_by_key(|(at, _)| *at);
+    done.into_iter().map(|(_, made)| made).collect()
 }
 
 /// Some of `titles` in a sentence.

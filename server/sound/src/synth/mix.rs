@@ -30,32 +30,39 @@ impl Mix {
         bus[from..].iter_mut().zip(voice).for_each(|(sum, sample)| *sum += sample);
     }
 
-    /// Makes the stretch reach to the sample `until`, in silence.
-    pub fn lengthen(&mut self, until: u64) {
-        let length = until.saturating_sub(self.start) as usize;
-        if length > self.strings.len() {
-            self.strings.resize(length, 0.0);
-            self.dry.resize(length, 0.0);
-        }
+    /// The sample at which the last voice has ended.
+    pub fn end(&self) -> u64 {
+        self.start + self.strings.len() as u64
     }
 
-    /// Takes all before the sample `until` out and gives it to `work`, which may change it, in pieces.
+    /// Takes all before the sample `until` out and gives it to `work`, which may change it, in pieces. Where no
+    /// voice sounds it is silence, however long that lasts.
     pub fn take<E>(
         &mut self,
         until: u64,
         mut work: impl FnMut(&mut [f32], &[f32]) -> Result<(), E>,
     ) -> Result<(), E> {
-        if until != u64::MAX {
-            self.lengthen(until);
-        }
-        let count = (until.saturating_sub(self.start)).min(self.strings.len() as u64) as usize;
+        let count = until.min(self.end()).saturating_sub(self.start) as usize;
         for (strings, dry) in self.strings[..count].chunks_mut(PIECE).zip(self.dry[..count].chunks(PIECE)) {
             work(strings, dry)?;
         }
         self.strings.drain(..count);
         self.dry.drain(..count);
         self.start += count as u64;
+        while self.start < until {
+            let silence = (until - self.start).min(PIECE as u64) as usize;
+            work(&mut [0.0; PIECE][..silence], &[0.0; PIECE][..silence])?;
+            self.start += silence as u64;
+        }
         Ok(())
+    }
+
+    fn lengthen(&mut self, until: u64) {
+        let length = until.saturating_sub(self.start) as usize;
+        if length > self.strings.len() {
+            self.strings.resize(length, 0.0);
+            self.dry.resize(length, 0.0);
+        }
     }
 }
 

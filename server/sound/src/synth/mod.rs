@@ -42,8 +42,7 @@ pub fn render<E>(schedule: &Schedule, mut sink: impl FnMut(&[f32]) -> Result<(),
         stage.click(schedule, click, &mut sink)?;
     }
     let end = sample(schedule.seconds(schedule.end));
-    stage.mix.lengthen(end);
-    stage.hand_over(u64::MAX, &mut sink)
+    stage.hand_over(end.max(stage.mix.end()), &mut sink)
 }
 
 struct Stage {

@@ -71,3 +71,19 @@ fn louder_notes_are_louder() {
     let (accent, strike, thumb) = (of("3:0!"), of("3:0"), of("t3:0"));
     assert!(accent > 1.2 * strike && strike > 1.1 * thumb, "{accent} {strike} {thumb}");
 }
+
+#[test]
+fn a_long_silence_takes_no_memory() {
+    // One note in a bar of 99 whole notes, twice, at the slowest there is: ten minutes.
+    let text = "tune: T\nmeter: 99/1\ntempo: 20\npart A x2\n| 3:0 _ |";
+    let tune = read(text, &parse(text), &Defaults::default()).tune;
+    let schedule = schedule(&tune, &play(&tune), &Performance::default());
+    let (mut samples, mut widest) = (0, 0);
+    render(&schedule, |piece| {
+        (samples, widest) = (samples + piece.len(), widest.max(piece.len()));
+        Ok::<_, ()>(())
+    })
+    .unwrap();
+    assert_eq!(samples, 3 * 99 * 2 * RATE as usize);
+    assert!(widest <= 4096);
+}
