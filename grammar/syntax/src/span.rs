@@ -31,6 +31,7 @@ impl Span {
     }
 
     /// The smallest span that covers both.
+    #[inline]
     pub fn cover(self, other: Self) -> Self {
         Self { start: self.start.min(other.start), end: self.end.max(other.end) }
     }
@@ -47,6 +48,7 @@ impl Span {
     }
 
     /// The text it covers, or nothing where it does not fit `text`.
+    #[inline]
     pub fn of(self, text: &str) -> &str {
         text.get(Range::from(self)).unwrap_or_default()
     }

@@ -132,6 +132,7 @@ impl Tree {
     }
 
     /// The node numbered `id`.
+    #[inline]
     pub fn node(&self, id: NodeId) -> Node {
         self.nodes[id.0 as usize]
     }
@@ -155,6 +156,7 @@ impl Tree {
     }
 
     /// The tokens of `id` and of all below it.
+    #[inline]
     pub fn tokens_of(&self, id: NodeId) -> &[Token] {
         let node = self.node(id);
         &self.tokens[node.first as usize..node.last as usize]
@@ -166,6 +168,7 @@ impl Tree {
     }
 
     /// The bytes of `id`, from its first token to its last.
+    #[inline]
     pub fn span(&self, id: NodeId) -> Span {
         match self.tokens_of(id) {
             [] => Span::empty(0),

@@ -272,6 +272,7 @@ pub enum LabelKind {
 
 impl Tune {
     /// The frame of `bar`.
+    #[inline]
     pub fn frame(&self, bar: &Bar) -> &Frame {
         &self.frames[bar.frame as usize]
     }
@@ -282,11 +283,13 @@ impl Tune {
     }
 
     /// The events of `bar`.
+    #[inline]
     pub fn events_of(&self, bar: &Bar) -> &[Event] {
         &self.events[bar.events.start as usize..bar.events.end as usize]
     }
 
     /// The notes of `event`.
+    #[inline]
     pub fn notes_of(&self, event: &Event) -> &[Note] {
         &self.notes[event.notes.start as usize..event.notes.end as usize]
     }

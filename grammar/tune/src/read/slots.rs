@@ -63,7 +63,8 @@ impl Reader<'_> {
         let before = &self.tree.tokens()[..first as usize];
         match before {
             [.., line, Token { kind: TokenKind::Blank, span }] => {
-                span.len() > 1 || line.kind == TokenKind::LineBreak || span.of(self.text) == "\t"
+                let is_tab = self.text.as_bytes().get(span.start as usize) == Some(&b'\t');
+                is_tab || span.len() > 1 || line.kind == TokenKind::LineBreak
             }
             [.., last] => last.kind == TokenKind::LineBreak,
             [] => false,
