@@ -18,11 +18,23 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("lope-hand", &["lope-tune"]),
     ("lope-tidy", &["lope-syntax", "lope-tune"]),
     ("lope-sound", &["lope-tune"]),
+    ("lope-exchange", &["lope-tune"]),
+    ("lope-arrange", &["lope-tune", "lope-hand"]),
     ("lope-rules", &["lope-syntax", "lope-tune", "lope-hand"]),
     ("lope-desk", &["lope-syntax", "lope-tune", "lope-hand", "lope-rules", "lope-tidy"]),
     (
         "lope",
-        &["lope-syntax", "lope-tune", "lope-hand", "lope-rules", "lope-sound", "lope-tidy", "lope-desk"],
+        &[
+            "lope-syntax",
+            "lope-tune",
+            "lope-hand",
+            "lope-rules",
+            "lope-sound",
+            "lope-exchange",
+            "lope-arrange",
+            "lope-tidy",
+            "lope-desk",
+        ],
     ),
 ];
 
@@ -36,6 +48,8 @@ const STILL_ROOMS: &[&str] = &[
     "server/hand",
     "server/rules",
     "server/sound",
+    "server/exchange",
+    "server/arrange",
     "server/tidy",
     "server/desk",
 ];
