@@ -100,8 +100,11 @@ proptest! {
         prop_assert_eq!(play(now.tune()).notes, play(sheet.reading.tune()).notes);
         let back = now.naming(edits[0].span.start).unwrap();
         prop_assert_eq!(back.uses.len(), naming.uses.len());
-        let back = now.rename(&back, &naming.name).map(|edits| apply(&renamed, &edits));
-        prop_assert_eq!(back.as_deref(), Ok(sheet.reading.text()));
+        // A call can have a name that no heading can give, and that nobody is offered.
+        if !naming.name.starts_with(':') {
+            let back = now.rename(&back, &naming.name).map(|edits| apply(&renamed, &edits));
+            prop_assert_eq!(back.as_deref(), Ok(sheet.reading.text()));
+        }
     }
 
     #[test]
