@@ -3,7 +3,9 @@
 mod conductor;
 mod strings;
 
-use lope_tune::{Moment, Tune};
+use std::io;
+
+use lope_tune::{Duration, Moment, Tune};
 use midly::num::{u15, u28};
 use midly::{Format, Header, MetaMessage, Smf, Timing, Track, TrackEvent, TrackEventKind};
 
@@ -23,22 +25,20 @@ pub const QUARTER: u16 = 10_080;
 ///
 /// # Errors
 ///
-/// [`Unwritable::TooSlow`] and [`Unwritable::TooLong`], where the numbers of the format do not go so far.
+/// [`Unwritable::TooSlow`] where a tempo is slower than the numbers of the form go, and [`Unwritable::Output`] where
+/// a track has more than four gigabytes.
 pub fn midi(tune: &Tune, schedule: &Schedule) -> Result<Vec<u8>, Unwritable> {
     let end = ticks(schedule.end);
     let mut tracks =
-        vec![track(conductor::events(tune, schedule)?, end)?, track(strings::strings(schedule), end)?];
+        vec![track(conductor::events(tune, schedule)?, end), track(strings::strings(schedule), end)];
     if !schedule.clicks.is_empty() {
-        tracks.push(track(strings::clicks(schedule), end)?);
+        tracks.push(track(strings::clicks(schedule), end));
     }
     let header = Header::new(Format::Parallel, Timing::Metrical(u15::new(QUARTER)));
     let mut file = Vec::new();
-    Smf { header, tracks }.write(&mut file).map_err(|_| TOO_LONG)?;
+    Smf { header, tracks }.write(&mut file).map_err(io::Error::other)?;
     Ok(file)
 }
-
-/// Nearly 2^28 ticks from one event to the next at the slowest tempo there is.
-const TOO_LONG: Unwritable = Unwritable::TooLong { hours: 24 };
 
 /// What happens at a tick; of what happens at the same one the lower rank comes first.
 struct Happening<'t> {
@@ -58,32 +58,35 @@ enum Rank {
 
 /// The tick nearest to `moment`.
 fn ticks(moment: Moment) -> u64 {
-    let since = moment.since_start();
-    let whole = 4 * u128::from(QUARTER);
-    let (num, den) =
-        (u128::from(since.numerator().max(0).unsigned_abs()), since.denominator().unsigned_abs());
-    let den = u128::from(den);
-    u64::try_from((num * whole + den / 2) / den).unwrap_or(u64::MAX)
+    const TICK: Duration = Duration::new(1, 4 * QUARTER as i64);
+    const HALF: Duration = Duration::new(1, 8 * QUARTER as i64);
+    let (count, _) = (moment + HALF).since_start().divide(TICK);
+    count.max(0).unsigned_abs()
 }
 
 /// `happenings` in their order, each with the ticks since the one before; the track ends at `end` or with the
-/// last of them.
-fn track(mut happenings: Vec<Happening<'_>>, end: u64) -> Result<Track<'_>, Unwritable> {
+/// last of them. Over a stretch that is longer than the form can say at once, empty texts stand as stepping stones.
+fn track(mut happenings: Vec<Happening<'_>>, end: u64) -> Track<'_> {
     happenings.sort_by_key(|happening| (happening.at, happening.rank));
     let end = happenings.last().map_or(end, |last| end.max(last.at));
-    happenings.push(Happening {
-        at: end,
-        rank: Rank::End,
-        what: TrackEventKind::Meta(MetaMessage::EndOfTrack),
-    });
+    let what = TrackEventKind::Meta(MetaMessage::EndOfTrack);
+    happenings.push(Happening { at: end, rank: Rank::End, what });
+    let mut track = Track::with_capacity(happenings.len());
     let mut now = 0;
-    let events = happenings.into_iter().map(|happening| {
-        let delta = u32::try_from(happening.at - now).ok().and_then(u28::try_from).ok_or(TOO_LONG)?;
+    for happening in happenings {
+        while happening.at - now > LONGEST {
+            now += LONGEST;
+            let kind = TrackEventKind::Meta(MetaMessage::Text(b""));
+            track.push(TrackEvent { delta: u28::new(LONGEST as u32), kind });
+        }
+        track.push(TrackEvent { delta: u28::new((happening.at - now) as u32), kind: happening.what });
         now = happening.at;
-        Ok(TrackEvent { delta, kind: happening.what })
-    });
-    events.collect()
+    }
+    track
 }
+
+/// The most ticks from one event to the next: a number of four bytes of seven bits.
+const LONGEST: u64 = 0xFFF_FFFF;
 
 #[cfg(test)]
 mod tests;

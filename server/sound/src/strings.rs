@@ -1,6 +1,6 @@
 //! What the strings do: each sounds, rings, and is stopped.
 
-use lope_tune::{Duration, Event, EventKind, Frame, Moment, Note, NoteId, Pitch, Tune};
+use lope_tune::{Duration, Event, EventKind, Frame, How, Moment, Note, NoteId, Pitch, Tune};
 
 use crate::level::level;
 use crate::swing::Lean;
@@ -60,7 +60,7 @@ impl Score<'_> {
     /// that order; thumb and left hand are at work when it begins.
     fn notes(&mut self, event: &Event, setting: &Setting<'_>) {
         let notes = self.tune.notes_of(event);
-        let struck = |note: &Note| note.how == lope_tune::How::Strike;
+        let struck = |note: &Note| note.how == How::Strike;
         let strings = notes.iter().filter(|note| struck(note)).count() as u32;
         let spread = millis(setting.frame, SPREAD_MS).min(event.length.share(4 * strings.max(1)));
         for (id, note) in (event.notes.start..).map(NoteId).zip(notes) {
@@ -122,7 +122,7 @@ fn stop(sounds: &mut Vec<Sound>, silences: &[Moment], end: Moment) {
         let before = ringing[usize::from(string)].replace(at);
         if let Some(before) = before {
             until(&mut sounds[before], onset);
-            let slides = how == lope_tune::How::Slide;
+            let slides = how == How::Slide;
             sounds[at].from = slides.then_some(sounds[before].pitch);
         }
     }
