@@ -103,6 +103,16 @@ fn the_first_track_has_title_key_meters_tempos_and_parts() {
 }
 
 #[test]
+fn ten_thousand_bars_are_a_file_like_any_other() {
+    let text = format!("tune: Long\nmeter: 6/8\npart A\n{}", "| 3:0 t 3:0 3:0 t 3:0 |\n".repeat(10_000));
+    let file = bytes(&text, &Performance::default());
+    let file = Smf::parse(&file).unwrap();
+    let ends =
+        file.tracks.iter().map(|track| track.iter().map(|event| u64::from(event.delta.as_int())).sum());
+    assert_eq!(ends.collect::<Vec<u64>>(), [10_000 * 3 * u64::from(QUARTER); 2]);
+}
+
+#[test]
 fn a_tempo_that_the_form_cannot_say_is_refused() {
     let tune = tune("tune: T\nmeter: 4/4\ntempo: 20\npart A\n| 1:0 |\n");
     let slow =
