@@ -147,6 +147,8 @@ impl Dresser<'_> {
         let mut planted = struck(piece.way);
         for (at, stroke, begins_group) in hand.strokes(piece) {
             match stroke {
+                // Right before a slur the thumb would crowd the left hand.
+                Stroke::Rise if piece.leads_on && at + hand.gait.step() > piece.end => {}
                 Stroke::Rise if planted && self.drone_fits() => {
                     fills.push((at, vec![drone()]));
                     planted = false;

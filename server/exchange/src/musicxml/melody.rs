@@ -157,8 +157,15 @@ impl Builder {
                 remarks.push(Remark { place: Some(measure.place.clone()), text });
                 continue;
             }
+            let halves = at > usize::from(pickup) && self.completes_bar(measure);
             pickup |= at == 0 && measure.length < full;
-            self.bar(measure);
+            if halves {
+                let text = "with the measure before it makes one bar, and is joined to it".to_owned();
+                remarks.push(Remark { place: Some(measure.place.clone()), text });
+                self.join(measure);
+            } else {
+                self.bar(measure);
+            }
         }
         pickup
     }
@@ -177,18 +184,37 @@ impl Builder {
             length: measure.length,
             lead: Duration::ZERO,
         });
+        self.fill(bar, measure, Duration::ZERO);
+    }
+
+    /// Whether `measure` and the bar before it are the two halves of one bar, parted by a bar line that
+    /// stands in its midst.
+    fn completes_bar(&self, measure: &Measure) -> bool {
+        let full = self.frame.meter.bar();
+        let before = self.melody.tune.bars.last();
+        self.kept && before.is_some_and(|bar| bar.length < full && bar.length + measure.length == full)
+    }
+
+    fn join(&mut self, measure: &Measure) {
+        let bar = BarId(self.melody.tune.bars.len() as u32 - 1);
+        let after = self.melody.tune.bars[bar.index()].length;
+        self.fill(bar, measure, after);
+        self.melody.tune.bars[bar.index()].length += measure.length;
+    }
+
+    /// Adds the labels and notes of `measure` to `bar`, so much later than they stand in it.
+    fn fill(&mut self, bar: BarId, measure: &Measure, later: Duration) {
         let mut labels = measure.labels.clone();
         labels.sort_by_key(|(onset, ..)| *onset);
-        let labels = labels.into_iter().map(|(onset, kind, text)| Label {
+        self.melody.tune.labels.extend(labels.into_iter().map(|(onset, kind, text)| Label {
             bar,
-            onset,
+            onset: onset + later,
             kind,
             text: legible(kind, &text),
-        });
-        tune.labels.extend(labels);
+        }));
         self.melody.notes.extend(one_at_a_time(&measure.notes).into_iter().map(|note| MelodyNote {
             bar,
-            onset: note.onset,
+            onset: note.onset + later,
             length: note.length,
             pitch: note.pitch,
             tied: note.tied,
