@@ -7,12 +7,15 @@ use std::sync::Arc;
 
 use lope_arrange::{Level, Setting, Style, Trouble, Wishes, arrange};
 use lope_desk::{Family, Reading, Settings};
+use lope_exchange::musicxml;
+use lope_tests::outside::ask;
 use lope_tests::tunes::Dice;
 use lope_tune::{
     Bar, BarContent, BarId, Duration, Frame, Gait, Key, Melody, MelodyNote, Meter, Mode, Moment, Pitch,
-    Section, SectionKind, play, write,
+    Section, SectionKind, Tune, play, write,
 };
 use proptest::prelude::*;
+use serde_json::{Value, json};
 
 proptest! {
     #[test]
@@ -37,8 +40,8 @@ fn check(melody: &Melody, setting: &Setting) -> Result<(), TestCaseError> {
     let text = write(&setting.tune);
     let reading = Reading::new(text.as_str(), &Arc::new(Settings::default()));
     let hands = |family| matches!(family, Family::RightHand | Family::LeftHand | Family::Time);
-    // How fast the falls come and whether parts are even is the melody's own doing.
-    let own = ["fast-falls", "part-length", "pickup-unpaid", "thumb-unplanted"];
+    // How fast the falls come, and whether bars and parts are even, is the melody's own doing.
+    let own = ["fast-falls", "long-bar", "part-length", "pickup-unpaid", "short-bar", "thumb-unplanted"];
     for finding in reading.findings() {
         let rule = finding.rule.rule();
         prop_assert!(
@@ -49,7 +52,8 @@ fn check(melody: &Melody, setting: &Setting) -> Result<(), TestCaseError> {
         );
     }
     prop_assert_eq!(reading.tune(), &setting.tune, "{}", text);
-    let played = play(&setting.tune).notes;
+    let once = Tune { sections: once_through(&setting.tune), ..setting.tune.clone() };
+    let played = play(&once).notes;
     let mut start = Moment::START;
     for (id, bar) in (0..).map(BarId).zip(&melody.tune.bars) {
         for (at, note) in melody.notes.iter().enumerate().filter(|(_, note)| note.bar == id && !note.tied) {
@@ -61,9 +65,44 @@ fn check(melody: &Melody, setting: &Setting) -> Result<(), TestCaseError> {
             let sounds = played.iter().any(|played| played.onset == onset && played.pitch == Some(pitch));
             prop_assert!(sounds, "{pitch} at {onset} is missing in\n{text}");
         }
-        start += bar.length;
+        start += bar.length.max(melody.tune.frame(bar).meter.bar());
     }
     Ok(())
+}
+
+/// One part of all bars, each played once in the time it is written.
+fn once_through(tune: &Tune) -> Vec<Section> {
+    let kind = SectionKind::Part { times: 1, pickup: false };
+    vec![Section { kind, name: "A".to_owned(), bars: 0..tune.bars.len() as u32 }]
+}
+
+/// What music21 reads in published jigs is what we read; and each becomes a setting.
+#[test]
+fn published_jigs_are_read_as_music21_reads_them_and_set() {
+    let jigs: Vec<Value> = serde_json::from_str(&ask("melodies", &json!({ "jigs": 12 }))).unwrap();
+    assert_eq!(jigs.len(), 12);
+    for jig in jigs {
+        let melody = musicxml::read(jig["musicxml"].as_str().unwrap().as_bytes()).unwrap().melody;
+        assert_eq!(jig["title"], melody.tune.header.title);
+        let mut starts = vec![Moment::START];
+        starts.extend(melody.tune.bars.iter().scan(Moment::START, |at, bar| {
+            *at += bar.length;
+            Some(*at)
+        }));
+        let notes = melody.notes.iter().map(|note| {
+            let onset = starts[note.bar.index()] + note.onset.since_start();
+            json!([onset.to_string(), note.pitch.0, note.is_grace(), note.tied])
+        });
+        let notes: Vec<Value> = notes.collect();
+        let theirs = jig["notes"].as_array().unwrap();
+        for (at, (theirs, ours)) in theirs.iter().zip(&notes).enumerate() {
+            assert_eq!(theirs, ours, "note {at} of {}", melody.tune.header.title);
+        }
+        assert_eq!(theirs.len(), notes.len(), "{}", melody.tune.header.title);
+        for setting in arrange(&melody, &Wishes::default()).unwrap() {
+            check(&melody, &setting).unwrap();
+        }
+    }
 }
 
 /// One part of four bars, stepwise for the most part, in a key and meter of the trade.

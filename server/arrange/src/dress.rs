@@ -125,7 +125,7 @@ impl Dresser<'_> {
             self.held.clear();
             events.extend(hand.silence(now, end));
         }
-        join(events)
+        join(events, unit)
     }
 
     fn note(&mut self, string: u8, fret: u8, how: How) -> Note {
@@ -270,12 +270,19 @@ fn cut(events: &mut Vec<(Event, Vec<Note>)>, at: Moment, hand: &Hand<'_>, notes:
     events.push(hand.event(at, end, EventKind::Notes, notes));
 }
 
-/// What only goes on from the event before it in the bar, made one with it.
-fn join(events: Vec<(Event, Vec<Note>)>) -> Vec<(Event, Vec<Note>)> {
+/// What only goes on from the event before it in the bar, made one with it; a silence within its slot of
+/// `unit`.
+fn join(events: Vec<(Event, Vec<Note>)>, unit: Duration) -> Vec<(Event, Vec<Note>)> {
     let mut joined: Vec<(Event, Vec<Note>)> = Vec::new();
     for (event, notes) in events {
         match joined.last_mut() {
             Some((last, _)) if event.kind == EventKind::Ring && last.kind != EventKind::Silence => {
+                last.length += event.length;
+            }
+            Some((last, _))
+                if [event.kind, last.kind] == [EventKind::Silence; 2]
+                    && !event.onset.since_start().is_multiple_of(unit) =>
+            {
                 last.length += event.length;
             }
             _ => joined.push((event, notes)),

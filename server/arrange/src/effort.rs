@@ -18,7 +18,7 @@ pub const SLIDE: u32 = 16;
 /// Another string sounded by the left hand alone.
 pub const ALTERNATE: u32 = 40;
 /// A fretted note rather than an open string.
-pub const FRETTED: u32 = 3;
+pub const FRETTED: u32 = 4;
 /// Each fret that the hand moves from one fretted note straight to the next.
 pub const SHIFT: u32 = 10;
 /// Each fret that the hand moves while an open string sounds, or over a note that lasts.
@@ -26,9 +26,9 @@ pub const EASY_SHIFT: u32 = 4;
 /// Each fret of the hand's place on the neck above the first.
 pub const HEIGHT: u32 = 2;
 /// Each string that the finger crosses between one fall and the next.
-pub const CROSS: u32 = 3;
+pub const CROSS: u32 = 2;
 /// Each string crossed when the falls follow straight on each other.
-pub const FAST_CROSS: u32 = 6;
+pub const FAST_CROSS: u32 = 3;
 /// A thumb planted on a long string by a fall on air, which nothing guides.
 pub const BLIND: u32 = 15;
 /// An ornament left out.

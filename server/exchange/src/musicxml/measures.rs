@@ -94,7 +94,12 @@ impl<'r> Reader<'r> {
                 "direction" | "sound" => self.direction(child, &mut measure, now),
                 _ => {}
             }
-            measure.length = measure.length.max(now.since_start());
+            // Rests that are not to be seen fill up measures that are meant to be short.
+            let is_filler =
+                child.attribute("print-object") == Some("no") && self::child(child, "rest").is_some();
+            if child.has_tag_name("note") && !is_filler {
+                measure.length = measure.length.max(now.since_start());
+            }
         }
         measure
     }

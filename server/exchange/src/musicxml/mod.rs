@@ -9,3 +9,6 @@ mod melody;
 mod sections;
 
 pub use melody::{Read, read};
+
+#[cfg(test)]
+mod tests;

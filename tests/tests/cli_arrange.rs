@@ -1,0 +1,95 @@
+//! `lope arrange`, run as a player runs it.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use std::fs;
+
+use lope_tests::program::{run, run_with};
+
+/// An invented jig of two bars and a pickup, in G major.
+const JIG: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+<score-partwise version="4.0"><work><work-title>Two Buckets Down</work-title></work>
+<part-list><score-part id="P1"><part-name>Melody</part-name></score-part></part-list><part id="P1">
+<measure number="0"><attributes><divisions>2</divisions><key><fifths>1</fifths><mode>major</mode></key>
+<time><beats>6</beats><beat-type>8</beat-type></time></attributes>
+<note><pitch><step>D</step><octave>5</octave></pitch><duration>1</duration></note></measure>
+<measure number="1">
+<note><pitch><step>G</step><octave>4</octave></pitch><duration>2</duration></note>
+<note><pitch><step>B</step><octave>4</octave></pitch><duration>1</duration></note>
+<note><grace/><pitch><step>C</step><octave>5</octave></pitch></note>
+<note><pitch><step>D</step><octave>5</octave></pitch><duration>1</duration></note>
+<note><pitch><step>C</step><octave>5</octave></pitch><duration>1</duration></note>
+<note><pitch><step>A</step><octave>4</octave></pitch><duration>1</duration></note></measure>
+<measure number="2">
+<note><pitch><step>G</step><octave>4</octave></pitch><duration>2</duration></note>
+<note><pitch><step>F</step><alter>1</alter><octave>4</octave></pitch><duration>1</duration></note>
+<note><pitch><step>G</step><octave>4</octave></pitch><duration>2</duration></note>
+<barline location="right"><repeat direction="backward"/></barline></measure></part></score-partwise>
+"#;
+
+#[test]
+fn a_melody_becomes_a_tune_with_nothing_to_find() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("jig.musicxml"), JIG).unwrap();
+    let ran = run(folder.path(), ["arrange", "jig.musicxml", "--tuning", "open G", "--capo", "0"]);
+    assert_eq!(ran.code(), 0, "{}", ran.err);
+    assert_eq!(
+        ran.out,
+        "\
+tune: Two Buckets Down
+meter: 6/8
+tuning: gDGBD
+tempo: 90
+
+part A x2
+1:0 | 3:0 t 2:0  2:3 p1 3:2 | 3:0 t 4:4  3:0 t |
+"
+    );
+    assert!(ran.err.contains("chosen 1: gDGBD, in G major, an octave down: "), "{}", ran.err);
+    assert!(ran.err.contains("part A, bar 1, count 4: a grace note is left out"), "{}", ran.err);
+    let found = run_with(folder.path(), ["check", "-"], ran.out.as_bytes());
+    assert_eq!(found.code(), 0, "{}", found.out);
+}
+
+#[test]
+fn a_file_that_is_there_stays_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("jig.musicxml"), JIG).unwrap();
+    let arrange = || run(folder.path(), ["arrange", "jig.musicxml", "-o", "book/jig.lope"]);
+    assert_eq!(arrange().code(), 0);
+    let written = fs::read_to_string(folder.path().join("book/jig.lope")).unwrap();
+    let again = arrange();
+    assert_eq!(again.code(), 2);
+    assert!(again.err.contains("book/jig.lope: is there already; nothing was written"), "{}", again.err);
+    assert_eq!(fs::read_to_string(folder.path().join("book/jig.lope")).unwrap(), written);
+}
+
+#[test]
+fn what_cannot_be_arranged_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("jig.musicxml"), JIG).unwrap();
+    fs::write(folder.path().join("broken.xml"), &JIG[..300]).unwrap();
+    let says = |args: &[&str]| {
+        let ran = run(folder.path(), args);
+        assert_eq!(ran.code(), 2, "{}", ran.out);
+        ran.err
+    };
+    assert!(says(&["arrange", "nowhere.xml"]).contains("nowhere.xml: cannot read it: there is no such file"));
+    assert!(says(&["arrange", "broken.xml"]).contains("broken.xml:1:1: this is not well-formed XML"));
+    assert!(says(&["arrange", "jig.musicxml", "--tuning", "gDGB"]).contains("name five notes"));
+    assert!(
+        says(&[
+            "arrange",
+            "jig.musicxml",
+            "--capo",
+            "0",
+            "--key",
+            "C#",
+            "--tuning",
+            "open G",
+            "--choice",
+            "8"
+        ])
+        .contains("there is no choice 8")
+    );
+}
