@@ -51,11 +51,9 @@ fn endings_belong_to_the_part_before_them() {
     let ending = |number: u32, kind: &str, repeat: &str| {
         format!("<barline location=\"left\"><ending number=\"{number}\" type=\"{kind}\"/>{repeat}</barline>")
     };
-    let stop = format!(
-        "<barline location=\"right\"><ending number=\"1\" type=\"stop\"/><repeat direction=\"backward\"/></barline>"
-    );
+    let stop = "<barline location=\"right\"><ending number=\"1\" type=\"stop\"/><repeat direction=\"backward\"/></barline>";
     let tune = measure(FIRST, "GABGAB", "")
-        + &measure(&ending(1, "start", ""), "GABGAB", &stop)
+        + &measure(&ending(1, "start", ""), "GABGAB", stop)
         + &measure(&ending(2, "start", ""), "GABGAB", "")
         + &measure("", "GABGAB", "<barline location=\"right\"><bar-style>light-heavy</bar-style></barline>")
         + &measure("", "GABGAB", "");
