@@ -47,8 +47,8 @@ pub use lens::Outlook;
 pub use line::{Spot, breaks, spot};
 pub use links::Link;
 pub use lope_rules::{
-    About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, is_kept,
-    rule, same_title, same_titles,
+    About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, called,
+    is_kept, rule, same_title, same_titles,
 };
 pub use lope_syntax::{Span, nearest};
 pub use mend::{Mended, Scope};

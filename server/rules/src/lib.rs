@@ -28,7 +28,7 @@ mod spell;
 mod testing;
 mod time;
 
-pub use book::same_title::{same_title, same_titles};
+pub use book::same_title::{called, same_title, same_titles};
 pub use book::untidy::untidy;
 pub use check::{check, kept};
 pub use elsewhere::moves;

@@ -71,8 +71,9 @@ fn shared(files: &[(PathBuf, Examined)]) -> Vec<(usize, usize, String)> {
         same.into_iter().map(|(later, first)| (places[later], places[first]))
     });
     let told = same.map(|((file, number), first)| {
-        let (path, line) = (&files[first.0].0, title(&first).at.start.line);
-        (file, number, format!("{}, line {line}", shown(path)))
+        let line = format!("line {}", title(&first).at.start.line);
+        let elsewhere = || format!("{}, {line}", shown(&files[first.0].0));
+        (file, number, if first.0 == file { line.clone() } else { elsewhere() })
     });
     told.collect()
 }

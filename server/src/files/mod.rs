@@ -11,7 +11,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 pub use read::{Reader, read_standard_input};
-pub use walk::{STANDARD_INPUT, Source, each};
+pub use walk::{STANDARD_INPUT, Source, each, list};
 pub use write::{create, put, write_whole};
 
 /// Why a file or a folder could not be used.

@@ -1,5 +1,6 @@
 //! Every tune file under some paths, each handed to a function on one of several threads.
 
+use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -73,6 +74,15 @@ where
     Walked { done, problems }
 }
 
+/// Where the tune files under `folders` are that [`each`] would read: each once, on the one thread that asks, for
+/// whoever wants to leave the others to somebody else.
+pub fn list(folders: &[PathBuf], books: &Arc<Books>) -> impl Iterator<Item = PathBuf> + use<> {
+    let walk = walk(&folders.iter().collect::<Vec<_>>(), books).map(|walk| walk.build());
+    let mut met = HashSet::new();
+    let found = walk.into_iter().flatten().filter_map(|entry| entry.ok().filter(|entry| !is_folder(entry)));
+    found.map(DirEntry::into_path).filter(move |path| is_tune(path) && met.insert(path.clone()))
+}
+
 fn walk(paths: &[&PathBuf], books: &Arc<Books>) -> Option<WalkBuilder> {
     let (first, others) = paths.split_first()?;
     let mut walk = WalkBuilder::new(first);
@@ -94,6 +104,17 @@ fn is_wanted(entry: &DirEntry, books: &Books) -> bool {
         return entry.depth() == 0;
     }
     !books.shelf(folder_of(entry.path())).leaves_out(entry.file_name(), is_folder)
+}
+
+/// Whether what was found is nothing to be read.
+fn is_folder(entry: &DirEntry) -> bool {
+    match entry.file_type() {
+        // A link: below a named folder only links to files are followed.
+        Some(kind) if kind.is_symlink() => entry.path().is_dir(),
+        Some(kind) if entry.depth() > 0 => !kind.is_file(),
+        Some(kind) => kind.is_dir(),
+        None => true,
+    }
 }
 
 fn is_tune(path: &Path) -> bool {
@@ -129,14 +150,7 @@ where
             Ok(entry) => entry,
             Err(error) => return self.refuse(&error),
         };
-        let is_folder = match entry.file_type() {
-            // A link: below a named folder only links to files are followed.
-            Some(kind) if kind.is_symlink() => entry.path().is_dir(),
-            Some(kind) if entry.depth() > 0 => !kind.is_file(),
-            Some(kind) => kind.is_dir(),
-            None => true,
-        };
-        if is_folder {
+        if is_folder(&entry) {
             return;
         }
         let path = entry.into_path();

@@ -1,5 +1,6 @@
 //! What the server knows to do: one handler a method.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use serde_json::Value;
@@ -7,17 +8,19 @@ use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionItem,
-    CompletionParams, CompletionResponse, DidChangeConfigurationParams, DidChangeTextDocumentParams,
-    DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams,
-    DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
-    DocumentSymbolParams, DocumentSymbolResponse, ExecuteCommandParams, FoldingRange, FoldingRangeParams,
-    GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult,
-    InitializedParams, InlayHint, InlayHintParams, Location, PrepareRenameResponse, ReferenceParams,
-    Registration, RenameParams, SelectionRange, SelectionRangeParams, SemanticTokensDeltaParams,
-    SemanticTokensFullDeltaResult, SemanticTokensParams, SemanticTokensRangeParams,
-    SemanticTokensRangeResult, SemanticTokensResult, SymbolInformation, TextDocumentPositionParams, TextEdit,
-    WorkspaceEdit, WorkspaceFolder, WorkspaceSymbolParams,
+    CompletionParams, CompletionResponse, CreateFilesParams, DeleteFilesParams, DidChangeConfigurationParams,
+    DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
+    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DidSaveTextDocumentParams,
+    DocumentDiagnosticParams, DocumentDiagnosticReportResult, DocumentFormattingParams, DocumentHighlight,
+    DocumentHighlightParams, DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams,
+    DocumentRangeFormattingParams, DocumentSymbolParams, DocumentSymbolResponse, ExecuteCommandParams,
+    FoldingRange, FoldingRangeParams, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
+    InitializeParams, InitializeResult, InitializedParams, InlayHint, InlayHintParams, Location,
+    PrepareRenameResponse, ReferenceParams, Registration, RenameFilesParams, RenameParams, SelectionRange,
+    SelectionRangeParams, SemanticTokensDeltaParams, SemanticTokensFullDeltaResult, SemanticTokensParams,
+    SemanticTokensRangeParams, SemanticTokensRangeResult, SemanticTokensResult, SymbolInformation,
+    TextDocumentPositionParams, TextEdit, Url, WorkDoneProgressCancelParams, WorkspaceDiagnosticParams,
+    WorkspaceDiagnosticReportResult, WorkspaceEdit, WorkspaceFolder, WorkspaceSymbolParams,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
@@ -28,6 +31,7 @@ use super::format::{format, format_range, format_typed};
 use super::hover::hover;
 use super::offer::offer;
 use super::outgoing::Outgoing;
+use super::pull;
 use super::refresh::refresh;
 use super::search::search;
 use super::session::Session;
@@ -46,6 +50,11 @@ impl Backend {
     /// Handlers that ask things of `client` and send findings to `out`.
     pub fn new(client: Client, out: Outgoing) -> Self {
         Self { client, session: Arc::new(Session::new(out)) }
+    }
+
+    /// The client says that something need not go on. The service's list of methods lacks this one.
+    pub async fn cancel_progress(&self, params: WorkDoneProgressCancelParams) {
+        self.session.cancel(&params.token);
     }
 }
 
@@ -66,15 +75,14 @@ impl LanguageServer for Backend {
     }
 
     async fn initialized(&self, _: InitializedParams) {
+        self.session.go_through_folders(self.client.clone());
         let features = self.session.features();
         let mut wanted = Vec::new();
-        wanted.extend(features.watches_files.then(watch_books));
+        wanted.extend(features.watches_files.then(watch_files));
         wanted.extend(features.watches_settings.then(options::registration));
         if !wanted.is_empty() {
-            // The client may never answer, and an answer that nobody waits for any more would be a panic in
-            // the service: so this waits in a task of its own, for as long as it takes.
-            let client = self.client.clone();
-            tokio::spawn(async move { client.register_capability(wanted).await });
+            // A client that will not watch has said so, and there is nothing to do about it.
+            self.session.ask_client(async move |client| drop(client.register_capability(wanted).await));
         }
         if features.says_settings {
             options::ask(&self.client, &self.session);
@@ -109,17 +117,46 @@ impl LanguageServer for Backend {
         self.session.close(&params.text_document.uri);
     }
 
+    async fn did_save(&self, params: DidSaveTextDocumentParams) {
+        self.session.saved(&params.text_document.uri);
+    }
+
     async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
         if params.changes.iter().any(|change| change.uri.path().ends_with(FILE_NAME)) {
             self.session.reload_books();
             refresh(&self.client, self.session.features());
         }
+        self.session.changed_on_disk(&paths(params.changes.iter().map(|change| &change.uri)));
+    }
+
+    async fn did_create_files(&self, params: CreateFilesParams) {
+        self.session.changed_on_disk(&named_paths(params.files.iter().map(|file| &file.uri)));
+    }
+
+    async fn did_rename_files(&self, params: RenameFilesParams) {
+        let names = params.files.iter().flat_map(|file| [&file.old_uri, &file.new_uri]);
+        self.session.changed_on_disk(&named_paths(names));
+    }
+
+    async fn did_delete_files(&self, params: DeleteFilesParams) {
+        self.session.changed_on_disk(&named_paths(params.files.iter().map(|file| &file.uri)));
     }
 
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
         self.session.books.change_folders(&params.event);
         self.session.reload_books();
         refresh(&self.client, self.session.features());
+    }
+
+    async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {
+        pull::file(&self.session, params).await
+    }
+
+    async fn workspace_diagnostic(
+        &self,
+        params: WorkspaceDiagnosticParams,
+    ) -> Result<WorkspaceDiagnosticReportResult> {
+        pull::book(&self.session, params).await
     }
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
@@ -285,9 +322,20 @@ fn folders(params: &InitializeParams) -> Vec<WorkspaceFolder> {
     params.workspace_folders.clone().or_else(root).unwrap_or_default()
 }
 
-/// Asks to be told when a book's settings change.
-fn watch_books() -> Registration {
-    let options = serde_json::json!({ "watchers": [{ "globPattern": format!("**/{FILE_NAME}") }] });
+/// Asks to be told when a book's settings or its tunes change.
+fn watch_files() -> Registration {
+    let watch = |what: &str| serde_json::json!({ "globPattern": format!("**/{what}") });
+    let options = serde_json::json!({ "watchers": [watch(FILE_NAME), watch("*.lope")] });
     let method = DidChangeWatchedFiles::METHOD.to_owned();
     Registration { id: "books".to_owned(), method, register_options: Some(options) }
+}
+
+fn paths<'u>(urls: impl Iterator<Item = &'u Url>) -> Vec<PathBuf> {
+    urls.filter_map(|url| url.to_file_path().ok()).collect()
+}
+
+/// The same of addresses that the protocol's types leave as text.
+fn named_paths<'u>(urls: impl Iterator<Item = &'u String>) -> Vec<PathBuf> {
+    let urls: Vec<Url> = urls.filter_map(|url| Url::parse(url).ok()).collect();
+    paths(urls.iter())
 }

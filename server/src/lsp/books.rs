@@ -13,10 +13,13 @@ use tower_lsp::lsp_types::{
 };
 
 use super::findings::{SOURCE, notification};
+use super::folders::{Folders, is_at};
+use super::index::Key;
 use super::lock;
 use super::outgoing::Outgoing;
 use super::position::Encoding;
 use crate::config::{Book, Books, FILE_NAME, MISTAKE};
+use crate::files;
 
 /// The books, as far as open files have led to them.
 #[derive(Default)]
@@ -27,8 +30,7 @@ pub struct OpenBooks {
 #[derive(Default)]
 struct State {
     books: Arc<Books>,
-    /// The folders the client has open, as it calls them.
-    folders: Vec<PathBuf>,
+    folders: Folders,
     /// The mistakes the client is shown, by `lope.toml`.
     shown: HashMap<Url, Vec<Diagnostic>>,
 }
@@ -36,15 +38,35 @@ struct State {
 impl OpenBooks {
     /// Takes note of the folders the client has open from the start.
     pub fn set_folders(&self, folders: &[WorkspaceFolder]) {
-        lock(&self.state).folders = folders.iter().filter_map(path).collect();
+        lock(&self.state).folders = Folders::new(folders);
     }
 
     /// Takes note of folders the client opens and closes.
     pub fn change_folders(&self, change: &WorkspaceFoldersChangeEvent) {
-        let gone: Vec<PathBuf> = change.removed.iter().filter_map(path).collect();
-        let mut state = lock(&self.state);
-        state.folders.retain(|folder| !gone.contains(folder));
-        state.folders.extend(change.added.iter().filter_map(path));
+        lock(&self.state).folders.change(change);
+    }
+
+    /// What the file at `url` goes by in the index.
+    pub fn key(&self, url: &Url) -> Key {
+        let folders = lock(&self.state).folders.clone();
+        folders.key(url)
+    }
+
+    /// What a file goes by as it is shown: its path from the open folder on.
+    pub fn shown(&self, key: &Key) -> String {
+        lock(&self.state).folders.shown(Path::new(key))
+    }
+
+    /// The tune files in the open folders, in no order.
+    pub fn files(&self) -> impl Iterator<Item = PathBuf> {
+        let state = lock(&self.state);
+        files::list(&state.folders.paths(), &state.books)
+    }
+
+    /// The folder of the `lope.toml` of the book that the file at `path` belongs to.
+    pub fn root(&self, path: &Path) -> Option<PathBuf> {
+        let books = Arc::clone(&lock(&self.state).books);
+        books.shelf(path.parent()?).book.root.clone()
     }
 
     /// The settings for the file at `url`. One that is on no disk is taken for a file to be in the first open
@@ -52,7 +74,7 @@ impl OpenBooks {
     pub fn settings(&self, url: &Url) -> Arc<Settings> {
         let (books, first) = {
             let state = lock(&self.state);
-            (Arc::clone(&state.books), state.folders.first().cloned())
+            (Arc::clone(&state.books), state.folders.paths().into_iter().next())
         };
         let path = url.to_file_path().ok().or_else(|| Some(first?.join("untitled.lope")));
         let place = path.as_deref().and_then(|path| Some((path.parent()?, path.file_name()?)));
@@ -73,7 +95,7 @@ impl OpenBooks {
         let mut state = lock(&self.state);
         let met = state.books.met();
         let found = met.iter().filter(|book| !book.mistakes.is_empty()).filter_map(|book| {
-            let url = address(book.root.as_deref()?, open)?;
+            let url = address(book.root.as_deref()?, &state.folders, open)?;
             Some((url, diagnostics(book, encoding)))
         });
         let found: HashMap<Url, Vec<Diagnostic>> = found.collect();
@@ -86,16 +108,11 @@ impl OpenBooks {
     }
 }
 
-fn path(folder: &WorkspaceFolder) -> Option<PathBuf> {
-    folder.uri.to_file_path().ok()
-}
-
 /// What the client calls the `lope.toml` in `root`, a path without links: it may know the folder by one.
-fn address(root: &Path, open: &[Url]) -> Option<Url> {
+fn address(root: &Path, folders: &Folders, open: &[Url]) -> Option<Url> {
     let paths = open.iter().filter_map(|url| url.to_file_path().ok());
-    let known = paths.into_iter().find_map(|path| {
-        path.ancestors().find(|above| above.canonicalize().is_ok_and(|real| real == root)).map(Path::to_owned)
-    });
+    let by_file = |path: PathBuf| path.ancestors().find(|above| is_at(above, root)).map(Path::to_owned);
+    let known = folders.name(root).or_else(|| paths.into_iter().find_map(by_file));
     Url::from_file_path(known.as_deref().unwrap_or(root).join(FILE_NAME)).ok()
 }
 

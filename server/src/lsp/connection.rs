@@ -16,6 +16,7 @@ use std::task::{Context, Poll, Waker};
 use std::time::Duration;
 
 use futures_util::{FutureExt, SinkExt, StreamExt};
+use serde_json::Value;
 use tokio::runtime::Runtime;
 use tokio::task::JoinSet;
 use tokio::time::timeout;
@@ -89,7 +90,11 @@ fn handle<S: LanguageServer>(
     let handler = match refusal(&request) {
         Some(refusal) => Err(Some(refusal)),
         None => {
-            let request = if request.method() == "shutdown" { without_params(request) } else { request };
+            let request = match request.method() {
+                "shutdown" => without_params(request),
+                "initialize" => with_diagnostics_named(request),
+                _ => request,
+            };
             // The service is always ready: it waits for nothing, and `exit` never reaches it.
             catch_unwind(AssertUnwindSafe(|| service.call(request)))
                 .map_err(|panic| failure(id.clone(), &*panic))
@@ -118,6 +123,20 @@ fn without_params(request: Request) -> Request {
     let (method, id, _) = request.into_parts();
     let bare = Request::build(method);
     id.into_iter().fold(bare, |bare, id| bare.id(id)).finish()
+}
+
+/// `request` with the one capability that lsp-types (0.94) does not call by the protocol's name,
+/// `workspace.diagnostics`, by the name it has there.
+fn with_diagnostics_named(request: Request) -> Request {
+    let (method, id, params) = request.into_parts();
+    let mut params = params.unwrap_or_default();
+    if let Some(workspace) = params.pointer_mut("/capabilities/workspace").and_then(Value::as_object_mut)
+        && let Some(diagnostics) = workspace.remove("diagnostics")
+    {
+        workspace.insert("diagnostic".to_owned(), diagnostics);
+    }
+    let named = Request::build(method).params(params);
+    id.into_iter().fold(named, |named, id| named.id(id)).finish()
 }
 
 /// The answer of a handler that panicked; a notification has none.
@@ -161,7 +180,7 @@ mod tests {
     }
 
     /// The answers to `requests`, as JSON; `null` for none.
-    fn answers(requests: &[&str]) -> Vec<serde_json::Value> {
+    fn answers(requests: &[&str]) -> Vec<Value> {
         let (mut service, _socket) = LspService::new(|_| Clumsy);
         let runtime = Builder::new_current_thread().build().unwrap();
         let answer = |request: &&str| {

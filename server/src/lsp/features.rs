@@ -34,6 +34,12 @@ pub struct Features {
     pub says_settings: bool,
     /// It tells when its user's settings change, if asked to.
     pub watches_settings: bool,
+    /// It asks for findings when it wants to show them, and is not sent any.
+    pub pulls: bool,
+    /// It asks for findings again when told that they are others.
+    pub pulls_again: bool,
+    /// It shows how far something has come.
+    pub shows_progress: bool,
     /// It tells of files that change, if asked to.
     pub watches_files: bool,
     /// It shows where a link that leads to a definition begins.
@@ -80,6 +86,8 @@ impl Features {
         let hints_again = workspace.and_then(|workspace| workspace.inlay_hint.as_ref());
         let lenses_again = workspace.and_then(|workspace| workspace.code_lens.as_ref());
         let settings = workspace.and_then(|workspace| workspace.did_change_configuration.as_ref());
+        let pulling = workspace.and_then(|workspace| workspace.diagnostic.as_ref());
+        let window = capabilities.window.as_ref();
         let watching = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
         let items = text.and_then(|text| text.completion.as_ref()?.completion_item.as_ref());
         let late = items.and_then(|has| has.resolve_support.as_ref());
@@ -99,6 +107,9 @@ impl Features {
             applies_edits: workspace.and_then(|workspace| workspace.apply_edit) == Some(true),
             says_settings: workspace.and_then(|workspace| workspace.configuration) == Some(true),
             watches_settings: settings.and_then(|has| has.dynamic_registration) == Some(true),
+            pulls: text.is_some_and(|text| text.diagnostic.is_some()),
+            pulls_again: pulling.and_then(|has| has.refresh_support) == Some(true),
+            shows_progress: window.and_then(|has| has.work_done_progress) == Some(true),
             watches_files: watching.and_then(|has| has.dynamic_registration) == Some(true),
             linked_definitions: definition.and_then(|has| has.link_support) == Some(true),
             prepares_rename: rename.and_then(|has| has.prepare_support) == Some(true),

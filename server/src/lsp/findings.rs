@@ -2,15 +2,18 @@
 
 use std::sync::Arc;
 
-use lope_desk::{Finding, Level, Reading, Sheet, is_kept, same_title, same_titles};
+use lope_desk::{Finding, Level, Reading, Sheet};
 use serde::{Serialize, Serializer};
 use tower_lsp::lsp_types::notification::{Notification, PublishDiagnostics};
 use tower_lsp::lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range, Url,
+    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Position, Range,
+    Url,
 };
 
+use super::index::{Placed, Title};
 use super::outgoing::Body;
 use super::snapshot::View;
+use crate::files::Problem;
 
 /// Where a diagnostic comes from, as editors show it.
 pub const SOURCE: &str = "lope";
@@ -19,8 +22,8 @@ pub const SOURCE: &str = "lope";
 #[derive(Default)]
 pub struct Findings {
     tunes: Vec<Found>,
-    /// The tunes whose title an earlier one of the file has, each with that one: by their places.
-    shared_titles: Vec<(usize, usize)>,
+    /// That an earlier tune has the same title, each with the number of its tune.
+    shared: Vec<(usize, Diagnostic)>,
 }
 
 /// The diagnostics of a tune.
@@ -29,8 +32,7 @@ struct Found {
     /// The line of the file at which the tune starts.
     line: u32,
     diagnostics: Vec<Diagnostic>,
-    /// That an earlier tune has the same title.
-    same_title: Option<Diagnostic>,
+    title: Option<Arc<Title>>,
 }
 
 impl Findings {
@@ -44,22 +46,41 @@ impl Findings {
         let tail = old.iter().rev().zip(new.iter().rev()).take_while(same).count();
         let fresh = new[..new.len() - tail].iter().map(|sheet| Found::new(view, *sheet));
         let fresh: Vec<Found> = fresh.collect();
-        let stale = head..self.tunes.len() - tail;
-        let renamed = !fresh.iter().map(Found::title).eq(self.tunes[stale.clone()].iter().map(Found::title));
-        self.tunes.splice(stale, fresh);
+        self.tunes.splice(head..self.tunes.len() - tail, fresh);
         self.tunes.iter_mut().zip(&sheets).for_each(|(found, sheet)| found.move_to(sheet.line));
-        if renamed {
-            self.shared_titles = same_titles(self.tunes.iter().map(Found::title));
-        }
-        self.tunes.iter_mut().for_each(|found| found.same_title = None);
-        for &(later, first) in &self.shared_titles {
-            self.tunes[later].same_title = same_title_diagnostic(view, sheets[later], sheets[first]);
-        }
+    }
+
+    /// The titles of the tunes, for the index to compare with those of the book.
+    pub fn titles(&self) -> Vec<Placed> {
+        let numbered = self.tunes.iter().enumerate();
+        let placed = numbered.filter_map(|(number, found)| {
+            Some(Placed { title: Arc::clone(found.title.as_ref()?), number, line: found.line })
+        });
+        placed.collect()
+    }
+
+    /// Takes in what the index says: that an earlier tune has the same title, each with the number of its tune.
+    pub fn share(&mut self, shared: Vec<(usize, Diagnostic)>) {
+        self.shared = shared;
+    }
+
+    /// All of them.
+    pub fn diagnostics(&self) -> Vec<Diagnostic> {
+        self.iter().cloned().collect()
     }
 
     /// The notification that shows them for `version` of the file at `url`.
     pub fn notification(&self, url: &Url, version: i32) -> Body {
-        notification(url, Some(version), &All(&self.tunes))
+        notification(url, Some(version), &All(self))
+    }
+
+    /// In the order of the tunes; that another has the same title comes first.
+    fn iter(&self) -> impl Iterator<Item = &Diagnostic> {
+        let mut shared = self.shared.iter().peekable();
+        self.tunes.iter().enumerate().flat_map(move |(number, found)| {
+            let same = shared.next_if(|(of, _)| *of == number).map(|(_, diagnostic)| diagnostic);
+            same.into_iter().chain(&found.diagnostics)
+        })
     }
 }
 
@@ -70,12 +91,8 @@ impl Found {
             reading: Arc::clone(sheet.reading),
             line: sheet.line,
             diagnostics: diagnostics.collect(),
-            same_title: None,
+            title: Title::new(view, sheet),
         }
-    }
-
-    fn title(&self) -> &str {
-        &self.reading.tune().header.title
     }
 
     fn move_to(&mut self, line: u32) {
@@ -96,13 +113,12 @@ impl Found {
     }
 }
 
-/// The diagnostics of all tunes as one list.
-struct All<'f>(&'f [Found]);
+/// The diagnostics of a file as a list.
+struct All<'f>(&'f Findings);
 
 impl Serialize for All<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer
-            .collect_seq(self.0.iter().flat_map(|found| found.same_title.iter().chain(&found.diagnostics)))
+        serializer.collect_seq(self.0.iter())
     }
 }
 
@@ -126,8 +142,14 @@ pub fn diagnostic(view: View<'_>, sheet: Sheet<'_>, finding: &Finding) -> Diagno
         message: related.message.clone(),
     });
     let related: Option<Vec<_>> = view.features.related_places.then(|| related.collect());
+    let related_information = related.filter(|related| !related.is_empty());
+    Diagnostic { related_information, ..bare(view.range(sheet.bytes(finding.span)), finding) }
+}
+
+/// A finding at `range`, without the other places it is about.
+pub fn bare(range: Range, finding: &Finding) -> Diagnostic {
     Diagnostic {
-        range: view.range(sheet.bytes(finding.span)),
+        range,
         severity: Some(severity(finding.level)),
         code: Some(NumberOrString::String(finding.rule.rule().name.to_owned())),
         source: Some(SOURCE.to_owned()),
@@ -135,18 +157,26 @@ pub fn diagnostic(view: View<'_>, sheet: Sheet<'_>, finding: &Finding) -> Diagno
             Some(_) => format!("{}: {}", finding.place, finding.message),
             None => finding.message.clone(),
         },
-        related_information: related.filter(|related| !related.is_empty()),
         ..Diagnostic::default()
     }
 }
 
-/// That the tune of `sheet` has the title of `first`, an earlier one; none where that may be so.
-fn same_title_diagnostic(view: View<'_>, sheet: Sheet<'_>, first: Sheet<'_>) -> Option<Diagnostic> {
-    let reading = sheet.reading;
-    let line = view.range(first.bytes(first.reading.title_span()?)).start.line + 1;
-    let finding = same_title(reading.settings(), reading.title_span()?, &format!("line {line}"))?;
-    let kept = is_kept(reading.text(), reading.tree(), finding.rule, finding.span);
-    (!kept).then(|| diagnostic(view, sheet, &finding))
+/// What stands for the findings of a file when reading it has failed by a mistake of ours: those sent last may
+/// no longer hold, and the player should know why there are no new ones.
+pub fn failed() -> Diagnostic {
+    let message = "lope made a mistake of its own here and cannot check this file; its log says more";
+    Diagnostic {
+        severity: Some(DiagnosticSeverity::ERROR),
+        source: Some(SOURCE.to_owned()),
+        message: message.to_owned(),
+        ..Diagnostic::default()
+    }
+}
+
+/// What stands for the findings of a file that is not text, or that the system does not let us read.
+pub fn unreadable(problem: &Problem) -> Diagnostic {
+    let at = problem.at.map_or_else(Position::default, |(line, column)| Position::new(line - 1, column - 1));
+    Diagnostic { range: Range::new(at, at), message: problem.message.clone(), ..failed() }
 }
 
 /// A level in the protocol's terms.

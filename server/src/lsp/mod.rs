@@ -4,7 +4,7 @@
 //! by [`connection`]; [`outgoing`] takes what there is to say. [`backend`] is the list of what the server
 //! knows to do. Its handlers only translate: from the protocol, one question to the desk, to the protocol.
 //! A [`session`] holds the open files; an [`open_file`] takes edits at once, and is read on a thread of its
-//! own.
+//! own. The [`index`] knows all files of the open folders.
 //!
 //! Nothing but frames goes to standard output; what the log should hold goes to standard error.
 
@@ -20,11 +20,13 @@ mod document;
 mod edits;
 mod features;
 mod findings;
+mod folders;
 mod format;
 mod frames;
 mod hints;
 mod hover;
 mod incoming;
+mod index;
 mod legend;
 mod lens;
 mod markup;
@@ -36,6 +38,8 @@ mod options;
 mod outgoing;
 mod parent;
 mod position;
+mod progress;
+mod pull;
 mod refresh;
 mod search;
 mod session;
@@ -75,7 +79,9 @@ pub fn serve() -> ExitCode {
 }
 
 fn serve_on(runtime: Runtime, out: &Outgoing) -> ExitCode {
-    let (service, socket) = LspService::new(|client| Backend::new(client, out.clone()));
+    let (service, socket) = LspService::build(|client| Backend::new(client, out.clone()))
+        .custom_method("window/workDoneProgress/cancel", Backend::cancel_progress)
+        .finish();
     let messages = Incoming::new(io::stdin());
     let status = connection::serve(&runtime, service, socket, messages, out);
     out.finish(LAST_WORDS);

@@ -2,12 +2,15 @@
 
 use lope_desk::REFACTORINGS;
 use tower_lsp::lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, DocumentLinkOptions,
-    DocumentOnTypeFormattingOptions, ExecuteCommandOptions, FoldingRangeProviderCapability,
-    HoverProviderCapability, InitializeResult, InlayHintOptions, InlayHintServerCapabilities, OneOf,
-    RenameOptions, SelectionRangeProviderCapability, ServerCapabilities, ServerInfo,
-    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, WorkDoneProgressOptions,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, DiagnosticOptions,
+    DiagnosticServerCapabilities, DocumentLinkOptions, DocumentOnTypeFormattingOptions,
+    ExecuteCommandOptions, FileOperationFilter, FileOperationPattern, FileOperationPatternKind,
+    FileOperationRegistrationOptions, FoldingRangeProviderCapability, HoverProviderCapability,
+    InitializeResult, InlayHintOptions, InlayHintServerCapabilities, OneOf, RenameOptions,
+    SelectionRangeProviderCapability, ServerCapabilities, ServerInfo, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions,
+    WorkspaceFileOperationsServerCapabilities, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 
 use super::actions::{FIX_ALL, FIX_RULE, KEEP};
@@ -40,6 +43,7 @@ pub fn offer(features: &Features) -> InitializeResult {
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
         document_link_provider: Some(links()),
         semantic_tokens_provider: features.legend.offer().map(Into::into),
+        diagnostic_provider: features.pulls.then(diagnostics),
         workspace: Some(workspace()),
         ..ServerCapabilities::default()
     };
@@ -51,6 +55,7 @@ fn sync() -> TextDocumentSyncCapability {
     TextDocumentSyncCapability::Options(TextDocumentSyncOptions {
         open_close: Some(true),
         change: Some(TextDocumentSyncKind::INCREMENTAL),
+        save: Some(TextDocumentSyncSaveOptions::Supported(true)),
         ..TextDocumentSyncOptions::default()
     })
 }
@@ -101,10 +106,36 @@ fn commands() -> ExecuteCommandOptions {
     }
 }
 
+/// What is found in one file may be about another: the titles of a book's tunes are compared.
+fn diagnostics() -> DiagnosticServerCapabilities {
+    DiagnosticServerCapabilities::Options(DiagnosticOptions {
+        inter_file_dependencies: true,
+        workspace_diagnostics: true,
+        ..DiagnosticOptions::default()
+    })
+}
+
 fn workspace() -> WorkspaceServerCapabilities {
     let folders = WorkspaceFoldersServerCapabilities {
         supported: Some(true),
         change_notifications: Some(OneOf::Left(true)),
     };
-    WorkspaceServerCapabilities { workspace_folders: Some(folders), file_operations: None }
+    WorkspaceServerCapabilities { workspace_folders: Some(folders), file_operations: Some(file_operations()) }
+}
+
+/// To hear of tunes and of whole folders that are made, moved and deleted in the editor.
+fn file_operations() -> WorkspaceFileOperationsServerCapabilities {
+    let filter = |glob: &str, matches| FileOperationFilter {
+        scheme: Some("file".to_owned()),
+        pattern: FileOperationPattern { glob: glob.to_owned(), matches: Some(matches), options: None },
+    };
+    let tunes = filter("**/*.lope", FileOperationPatternKind::File);
+    let folders = filter("**", FileOperationPatternKind::Folder);
+    let all = Some(FileOperationRegistrationOptions { filters: vec![tunes, folders] });
+    WorkspaceFileOperationsServerCapabilities {
+        did_create: all.clone(),
+        did_rename: all.clone(),
+        did_delete: all,
+        ..WorkspaceFileOperationsServerCapabilities::default()
+    }
 }

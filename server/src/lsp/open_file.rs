@@ -8,10 +8,10 @@ use std::mem;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Mutex;
 
-use tower_lsp::lsp_types::{Diagnostic, DiagnosticSeverity, TextDocumentContentChangeEvent, Url};
+use tower_lsp::lsp_types::{Diagnostic, TextDocumentContentChangeEvent, Url};
 
 use super::document::{Document, News};
-use super::findings::{Findings, SOURCE, notification};
+use super::findings::{Findings, failed, notification};
 use super::lock;
 use super::outgoing::{Body, Outgoing};
 use super::position::Encoding;
@@ -37,6 +37,8 @@ struct Now {
     check_waits: bool,
     /// The edition whose findings were sent last.
     told: Option<u64>,
+    /// What was sent last, as far as it need not be sent again.
+    sent: Option<Body>,
     closed: bool,
 }
 
@@ -44,7 +46,8 @@ impl OpenFile {
     /// A file just opened.
     pub fn new(url: Url, text: &str, version: i32) -> Self {
         let document = Document::new(text, version);
-        let now = Now { document, news: News::All, check_waits: false, told: None, closed: false };
+        let now =
+            Now { document, news: News::All, check_waits: false, told: None, sent: None, closed: false };
         Self { url, now: Mutex::new(now), snapshot: Mutex::default(), findings: Mutex::default() }
     }
 
@@ -73,18 +76,24 @@ impl OpenFile {
 
     /// Takes the findings from the client's view.
     pub fn clear(&self, out: &Outgoing) {
-        let version = lock(&self.now).document.version;
-        out.send(notification(&self.url, Some(version), &[(); 0]));
+        let mut now = lock(&self.now);
+        now.sent = None;
+        out.send(notification(&self.url, Some(now.document.version), &[(); 0]));
     }
 
     /// The next reading starts anew, as if the text were another: the file's settings may be.
     pub fn forget(&self) {
         let mut now = lock(&self.now);
-        now.news = News::All;
+        (now.news, now.sent) = (News::All, None);
         now.document.edition += 1;
     }
 
-    /// Reads the newest text and sends what is found in it, unless a newer one has come meanwhile: a check
+    /// What was said of the text may no longer be all, though the text is the same.
+    pub fn stir(&self) {
+        lock(&self.now).document.edition += 1;
+    }
+
+    /// Reads the newest text and sends what is found in it where the client does not ask for it itself, unless a newer one has come meanwhile: a check
     /// of that is then on its way.
     pub fn check(&self, session: &Session) {
         {
@@ -95,13 +104,25 @@ impl OpenFile {
                 return;
             }
         }
-        let found = catch_unwind(AssertUnwindSafe(|| self.with_view(session, |view| self.findings(view))));
+        let found = catch_unwind(AssertUnwindSafe(|| self.found(session, Findings::notification)));
         let Some((edition, body)) = found.unwrap_or_else(|_| Some(self.failed())) else { return };
         let mut now = lock(&self.now);
         if !now.closed && now.document.edition == edition {
-            session.out.send(body);
             now.told = Some(edition);
+            let is_new = now.sent.as_ref() != Some(&body);
+            if is_new && !session.features().pulls {
+                session.out.send(body.clone());
+                now.sent = Some(body);
+            }
         }
+    }
+
+    /// All that is found in the newest text; nothing of a file that is closed before it is read.
+    pub fn diagnostics(&self, session: &Session) -> Option<Vec<Diagnostic>> {
+        let found = catch_unwind(AssertUnwindSafe(|| {
+            self.found(session, |findings, _, _| findings.diagnostics()).map(|(_, diagnostics)| diagnostics)
+        }));
+        found.unwrap_or_else(|_| Some(vec![failed()]))
     }
 
     /// What `ask` says of the newest text; nothing of a file that is closed before it is read.
@@ -146,25 +167,21 @@ impl OpenFile {
         }
     }
 
-    fn findings(&self, view: View<'_>) -> (u64, Body) {
-        let Document { version, edition, .. } = view.snapshot.document;
-        let mut findings = lock(&self.findings);
-        findings.catch_up(view);
-        (edition, findings.notification(&self.url, version))
+    /// What `tell` makes of the findings of the newest text, and that text's edition.
+    fn found<T>(&self, session: &Session, tell: impl FnOnce(&Findings, &Url, i32) -> T) -> Option<(u64, T)> {
+        self.with_view(session, |view| {
+            let Document { version, edition, .. } = view.snapshot.document;
+            let mut findings = lock(&self.findings);
+            findings.catch_up(view);
+            let shared = session.index.tell(session, &self.url, findings.titles());
+            findings.share(shared);
+            (edition, tell(&findings, &self.url, version))
+        })
     }
 
-    /// What to send when reading the file has failed by a mistake of ours: the findings sent last may no
-    /// longer hold, and the player should know why there are no new ones.
     fn failed(&self) -> (u64, Body) {
-        let message = "lope made a mistake of its own here and cannot check this file; its log says more";
-        let mistake = Diagnostic {
-            severity: Some(DiagnosticSeverity::ERROR),
-            source: Some(SOURCE.to_owned()),
-            message: message.to_owned(),
-            ..Diagnostic::default()
-        };
         let Document { version, edition, .. } = lock(&self.now).document;
-        (edition, notification(&self.url, Some(version), &[mistake]))
+        (edition, notification(&self.url, Some(version), &[failed()]))
     }
 }
 

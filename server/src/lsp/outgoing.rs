@@ -4,6 +4,7 @@
 
 use std::fs::File;
 use std::io;
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::Duration;
@@ -24,14 +25,15 @@ enum Piece {
     End(#[expect(dead_code, reason = "held to be dropped")] Sender<()>),
 }
 
-/// A message ready to be sent.
-pub struct Body(Vec<u8>);
+/// A message ready to be sent; clones share it.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Body(Arc<[u8]>);
 
 impl Body {
     /// A request or an answer.
     pub fn new(message: &impl Serialize) -> Self {
         // What the protocol's types hold is JSON by their making: there is no error to speak of.
-        Self(serde_json::to_vec(message).unwrap_or_default())
+        Self(Arc::from(serde_json::to_vec(message).unwrap_or_default()))
     }
 
     /// A notification.

@@ -1,18 +1,25 @@
 //! What one run of the server has open.
 
 use std::collections::HashMap;
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock};
+use std::thread;
 
+use tokio::runtime::Handle;
 use tokio::task::spawn_blocking;
+use tower_lsp::Client;
 use tower_lsp::jsonrpc::{Error, Result};
-use tower_lsp::lsp_types::{TextDocumentContentChangeEvent, Url};
+use tower_lsp::lsp_types::{ProgressToken, TextDocumentContentChangeEvent, Url};
 
 use super::books::OpenBooks;
 use super::features::Features;
+use super::index::{Index, Report, result_of, scan};
 use super::lock;
 use super::open_file::OpenFile;
 use super::options::Known;
 use super::outgoing::Outgoing;
+use super::progress::Cancels;
 use super::snapshot::View;
 
 /// The open files and what is needed to read them.
@@ -23,8 +30,18 @@ pub struct Session {
     pub books: OpenBooks,
     /// What the client's user has set.
     pub options: Known,
+    /// All files of the open folders.
+    pub index: Index,
+    /// What the client may say need not go on.
+    pub cancels: Cancels,
     features: OnceLock<Features>,
     files: Mutex<HashMap<Url, Arc<OpenFile>>>,
+    /// The client, once it may be asked things, and the runtime on which they are asked.
+    client: OnceLock<(Client, Handle)>,
+    /// The client is being told that findings are others.
+    refreshing: AtomicBool,
+    /// Findings are others once more since it was told.
+    stale: AtomicBool,
 }
 
 impl Session {
@@ -34,8 +51,13 @@ impl Session {
             out,
             books: OpenBooks::default(),
             options: Known::default(),
+            index: Index::default(),
+            cancels: Cancels::default(),
             features: OnceLock::new(),
             files: Mutex::default(),
+            client: OnceLock::new(),
+            refreshing: AtomicBool::new(false),
+            stale: AtomicBool::new(false),
         }
     }
 
@@ -49,9 +71,38 @@ impl Session {
         self.features.get_or_init(Features::default)
     }
 
+    /// Begins to go through the open folders. `client` may be asked things from here on. Must be called on a
+    /// runtime.
+    pub fn go_through_folders(self: &Arc<Self>, client: Client) {
+        if self.client.set((client, Handle::current())).is_err() {
+            return;
+        }
+        self.index.scan_again();
+        let session = Arc::clone(self);
+        let thread = thread::Builder::new().name("book".to_owned());
+        if let Err(error) = thread.spawn(move || scan::follow(&session)) {
+            eprintln!("lope lsp: only open files are checked: {error}");
+        }
+    }
+
+    /// Asks the client something in a task of its own: it may never answer, and an answer that nobody waits for
+    /// any more would be a panic in the service.
+    pub fn ask_client<F: Future<Output = ()> + Send + 'static>(&self, ask: impl FnOnce(Client) -> F) {
+        if let Some((client, runtime)) = self.client.get() {
+            runtime.spawn(ask(client.clone()));
+        }
+    }
+
+    /// The client says that what it calls `token` need not go on.
+    pub fn cancel(&self, token: &ProgressToken) {
+        self.cancels.cancel(token);
+        self.index.wake_waiting();
+    }
+
     /// Opens the file at `url`, or opens it again with another text.
     pub fn open(self: &Arc<Self>, url: Url, text: &str, version: i32) {
         let file = Arc::new(OpenFile::new(url.clone(), text, version));
+        self.index.open(self, &url);
         if let Some(before) = self.files().insert(url, Arc::clone(&file)) {
             before.close();
         }
@@ -71,9 +122,37 @@ impl Session {
 
     /// Closes the file at `url` and takes its findings from the client's view.
     pub fn close(&self, url: &Url) {
-        if let Some(file) = self.files().remove(url) {
+        let file = self.files().remove(url);
+        if let Some(file) = file {
             file.close();
-            file.clear(&self.out);
+            if !self.features().pulls {
+                file.clear(&self.out);
+            }
+            self.index.close(self, url);
+        }
+    }
+
+    /// Files below `paths` were made, written, moved or deleted by somebody.
+    pub fn changed_on_disk(&self, paths: &[impl AsRef<Path>]) {
+        let below = |path: &Path| paths.iter().any(|above| path.starts_with(above));
+        self.index.read_again(below);
+        // What the client still holds open of them goes on being its own; but the findings were those of the file.
+        let is_gone = |url: &Url| url.to_file_path().is_ok_and(|path| below(&path) && !path.exists());
+        let files = self.files();
+        let gone: Vec<_> =
+            files.iter().filter(|(url, _)| is_gone(url)).map(|(_, file)| Arc::clone(file)).collect();
+        drop(files);
+        for file in gone {
+            if !self.features().pulls {
+                file.clear(&self.out);
+            }
+        }
+    }
+
+    /// The file at `url` was saved: it may be new in its folder.
+    pub fn saved(&self, url: &Url) {
+        if url.to_file_path().is_ok_and(|path| !self.index.lists(&path)) {
+            self.index.scan_again();
         }
     }
 
@@ -85,6 +164,7 @@ impl Session {
             file.forget();
             self.check(file);
         }
+        self.index.read_again(|_| true);
     }
 
     /// Sends the mistakes in the books that the client does not know of yet.
@@ -139,10 +219,67 @@ impl Session {
         answers
     }
 
+    /// All that is found in the file at `url`, open or in an open folder.
+    ///
+    /// # Errors
+    /// When that cannot be told by a mistake of ours.
+    pub async fn diagnostics(self: &Arc<Self>, url: &Url) -> Result<Option<Report>> {
+        let Some(file) = self.file(url) else { return Ok(self.index.report(self, url)) };
+        let (session, url) = (Arc::clone(self), url.clone());
+        let job = spawn_blocking(move || {
+            let diagnostics = file.diagnostics(&session)?;
+            session.settle();
+            Some(Report { result: result_of(&diagnostics), key: session.books.key(&url), url, diagnostics })
+        });
+        job.await.map_err(|_| Error::internal_error())
+    }
+
+    /// Says anew what is found in open files where something elsewhere has changed it.
+    pub fn settle(self: &Arc<Self>) {
+        let (affected, any) = self.index.take_affected();
+        if self.features().pulls {
+            if any || !affected.is_empty() {
+                self.refresh();
+            }
+            return;
+        }
+        for file in affected.iter().filter_map(|url| self.file(url)) {
+            file.stir();
+            self.check(file);
+        }
+    }
+
+    /// Tells a client that asks for findings that they are others: once at a time, and once more where they have
+    /// become others again meanwhile.
+    fn refresh(self: &Arc<Self>) {
+        self.stale.store(true, Ordering::SeqCst);
+        if !self.features().pulls_again || self.refreshing.swap(true, Ordering::SeqCst) {
+            return;
+        }
+        let session = Arc::clone(self);
+        self.ask_client(async move |client| {
+            while session.stale.swap(false, Ordering::SeqCst) {
+                if client.workspace_diagnostic_refresh().await.is_err() {
+                    break;
+                }
+            }
+            session.refreshing.store(false, Ordering::SeqCst);
+        });
+    }
+
     fn check(self: &Arc<Self>, file: Arc<OpenFile>) {
         if file.wants_check() {
             let session = Arc::clone(self);
-            spawn_blocking(move || file.check(&session));
+            // The scan asks for this as well, from a thread that is not of the runtime.
+            let runtime = self.client.get().map(|(_, runtime)| runtime.clone());
+            let job = move || {
+                file.check(&session);
+                session.settle();
+            };
+            match runtime {
+                Some(runtime) => runtime.spawn_blocking(job),
+                None => spawn_blocking(job),
+            };
         }
     }
 

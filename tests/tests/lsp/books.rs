@@ -6,7 +6,7 @@ use lope_tests::book::{self, Book};
 use lope_tests::editor::{Editor, Options};
 use serde_json::{Value, json};
 
-use super::STUMBLE;
+use super::{STUMBLE, tell_of};
 
 const HINTS: &str = "[rules]\noff-strike = \"hint\"\n";
 
@@ -16,22 +16,20 @@ fn watching(book: &Book) -> Editor {
     Editor::start(options)
 }
 
-fn tell(editor: &mut Editor, uri: &str, kind: u32) {
-    editor.notify("workspace/didChangeWatchedFiles", json!({ "changes": [{ "uri": uri, "type": kind }] }));
-}
-
-/// The next findings of `uri`, as severities.
+/// The next findings of `uri`, which is open, as severities.
 fn severities(editor: &mut Editor, uri: &str) -> Vec<i64> {
-    let message = next(editor, uri);
+    let message =
+        editor.wait(|message| is_of(message, uri) && message["params"]["version"].is_i64())["params"].take();
     let found = message["diagnostics"].as_array().unwrap();
     found.iter().map(|found| found["severity"].as_i64().unwrap()).collect()
 }
 
 fn next(editor: &mut Editor, uri: &str) -> Value {
-    let published = |message: &Value| {
-        message["method"] == "textDocument/publishDiagnostics" && message["params"]["uri"] == uri
-    };
-    editor.wait(published)["params"].clone()
+    editor.wait(|message| is_of(message, uri))["params"].take()
+}
+
+fn is_of(message: &Value, uri: &str) -> bool {
+    message["method"] == "textDocument/publishDiagnostics" && message["params"]["uri"] == uri
 }
 
 #[test]
@@ -41,7 +39,8 @@ fn the_editor_is_asked_to_watch_the_books() {
     let asked = editor.wait(|message| message["method"] == "client/registerCapability");
     let registration = &asked["params"]["registrations"][0];
     assert_eq!(registration["method"], "workspace/didChangeWatchedFiles");
-    assert_eq!(registration["registerOptions"]["watchers"][0]["globPattern"], "**/lope.toml");
+    let watchers = &registration["registerOptions"]["watchers"];
+    assert_eq!(*watchers, json!([{ "globPattern": "**/lope.toml" }, { "globPattern": "**/*.lope" }]));
 }
 
 #[test]
@@ -52,13 +51,13 @@ fn a_change_of_the_book_counts_at_once() {
     editor.open(&uri, STUMBLE);
     assert_eq!(severities(&mut editor, &uri), [2]);
     book.write("lope.toml", HINTS);
-    tell(&mut editor, &book.uri("lope.toml"), 1);
+    tell_of(&mut editor, &[(&book.uri("lope.toml"), 1)]);
     assert_eq!(severities(&mut editor, &uri), [4]);
     book.write("lope.toml", "[rules]\noff-strike = \"off\"\n");
-    tell(&mut editor, &book.uri("lope.toml"), 2);
+    tell_of(&mut editor, &[(&book.uri("lope.toml"), 2)]);
     assert_eq!(severities(&mut editor, &uri), [0; 0]);
     fs::remove_file(book.path("lope.toml")).unwrap();
-    tell(&mut editor, &book.uri("lope.toml"), 3);
+    tell_of(&mut editor, &[(&book.uri("lope.toml"), 3)]);
     assert_eq!(severities(&mut editor, &uri), [2]);
 }
 
@@ -71,7 +70,7 @@ fn a_broken_book_is_a_finding_in_it_and_what_it_said_before_stands() {
     assert_eq!(severities(&mut editor, &uri), [4]);
 
     book.write("lope.toml", "[rules]\noff-strike = \"hint\"\n[neck\n");
-    tell(&mut editor, &toml, 2);
+    tell_of(&mut editor, &[(&toml, 2)]);
     let broken = next(&mut editor, &toml);
     let [mistake] = &broken["diagnostics"].as_array().unwrap()[..] else { panic!("{broken:#}") };
     assert_eq!(mistake["code"], "bad-setting");
@@ -81,7 +80,7 @@ fn a_broken_book_is_a_finding_in_it_and_what_it_said_before_stands() {
     assert_eq!(severities(&mut editor, &uri), [4]);
 
     book.write("lope.toml", "[rules]\noff-strike = \"error\"\n");
-    tell(&mut editor, &toml, 2);
+    tell_of(&mut editor, &[(&toml, 2)]);
     assert_eq!(next(&mut editor, &toml)["diagnostics"], json!([]));
     assert_eq!(severities(&mut editor, &uri), [1]);
 }

@@ -16,12 +16,14 @@ mod lenses;
 mod messages;
 mod names;
 mod positions;
+mod pulling;
 mod questions;
 mod refactorings;
 mod search;
 mod shape;
 mod tokens;
 mod typing;
+mod whole_book;
 
 use lope_tests::editor::{Document, Editor, Options};
 use serde_json::{Value, json};
@@ -68,4 +70,11 @@ fn make_edits(editor: &mut Editor, document: &mut Document, edits: &[Value]) {
     let changes = edits.iter().rev().map(|edit| json!({ "range": edit["range"], "text": edit["newText"] }));
     let changes: Vec<Value> = changes.collect();
     editor.change(document, json!(changes));
+}
+
+/// Tells that files on the disk are new (1), others (2) or gone (3).
+fn tell_of(editor: &mut Editor, changes: &[(&str, u32)]) {
+    let changes = changes.iter().map(|(uri, kind)| json!({ "uri": uri, "type": kind }));
+    let changes: Vec<Value> = changes.collect();
+    editor.notify("workspace/didChangeWatchedFiles", json!({ "changes": changes }));
 }

@@ -56,16 +56,20 @@ pub fn same_titles<'t>(titles: impl IntoIterator<Item = &'t str>) -> Vec<(usize,
     let mut first_with = HashMap::new();
     let mut same = Vec::new();
     for (at, title) in titles.into_iter().enumerate() {
-        let called: Vec<String> = title.split_whitespace().map(str::to_lowercase).collect();
-        if called.is_empty() {
-            continue;
-        }
-        let first = *first_with.entry(called.join(" ")).or_insert(at);
+        let Some(called) = called(title) else { continue };
+        let first = *first_with.entry(called).or_insert(at);
         if first != at {
             same.push((at, first));
         }
     }
     same
+}
+
+/// What a tune with `title` is called when titles are compared: capitals and blanks make no difference. Nothing
+/// for a title without a word.
+pub fn called(title: &str) -> Option<String> {
+    let words: Vec<String> = title.split_whitespace().map(str::to_lowercase).collect();
+    (!words.is_empty()).then(|| words.join(" "))
 }
 
 /// The finding for the tune whose title is at `span`, when the tune at `first`, a place in words such as
