@@ -93,8 +93,8 @@ impl OpenFile {
         lock(&self.now).document.edition += 1;
     }
 
-    /// Reads the newest text and sends what is found in it where the client does not ask for it itself, unless a newer one has come meanwhile: a check
-    /// of that is then on its way.
+    /// Reads the newest text and sends what is found in it where the client does not ask for it itself, unless
+    /// a newer one has come meanwhile: a check of that is then on its way.
     pub fn check(&self, session: &Session) {
         {
             let mut now = lock(&self.now);
@@ -151,7 +151,7 @@ impl OpenFile {
             (now.document.clone(), mem::take(&mut now.news))
         };
         match (snapshot, news) {
-            (Some(snapshot), News::None) => Some(snapshot),
+            (Some(snapshot), News::None) => Some(Snapshot { document, ..snapshot }),
             (Some(mut snapshot), News::Part(change)) => {
                 snapshot.catch_up(document, change);
                 Some(snapshot)

@@ -159,23 +159,25 @@ fn asking_for_the_book_can_be_given_up_in_either_way() {
 fn the_editor_is_told_when_findings_are_others() {
     let book = Book::of(&[("a.lope", CLEAN), ("b.lope", CLEAN), ("lope.toml", "")]);
     let mut editor = pulling(Options::in_folder(book.folder()));
-    let refresh = |message: &Value| message["method"] == "workspace/diagnostic/refresh";
     let mut document = editor.open(&book.uri("a.lope"), CLEAN);
     let later = editor.open(&book.uri("b.lope"), CLEAN);
     pull(&mut editor, &document, None);
-    assert_eq!(pull(&mut editor, &later, None)["items"].as_array().unwrap().len(), 1);
-    editor.wait(refresh);
-    editor.settle();
+    pull_until(&mut editor, &later, 1);
     editor.edit(&mut document, (0, 6), (0, 6), "x");
-    editor.wait(refresh);
-    assert_eq!(pull(&mut editor, &later, None)["items"], json!([]));
+    pull_until(&mut editor, &later, 0);
     editor.edit(&mut document, (0, 6), (0, 7), "");
-    editor.wait(refresh);
-    editor.settle();
+    pull_until(&mut editor, &later, 1);
     book.write("lope.toml", "rules.same-title = \"off\"\n");
     tell_of(&mut editor, &[(&book.uri("lope.toml"), 2)]);
-    editor.wait(refresh);
-    assert_eq!(pull(&mut editor, &later, None)["items"], json!([]));
+    pull_until(&mut editor, &later, 0);
+}
+
+/// Asks for what is found in `document` whenever the server says that findings are others, until they are
+/// `count`.
+fn pull_until(editor: &mut Editor, document: &Document, count: usize) {
+    while pull(editor, document, None)["items"].as_array().unwrap().len() != count {
+        editor.wait(|message| message["method"] == "workspace/diagnostic/refresh");
+    }
 }
 
 #[test]

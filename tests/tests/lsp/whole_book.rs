@@ -97,14 +97,6 @@ fn what_is_shown_of_a_book_is_what_the_terminal_shows() {
     editor.open(&book.uri("1/13.lope"), &book.read("1/13.lope"));
     let mut told = BTreeMap::new();
     while told != terminal {
-        if std::env::var_os("DEBUG_BOOK").is_some() {
-            for (k, v) in &terminal {
-                if told.get(k) != Some(v) {
-                    eprintln!("{k} {:?} {v:?}", told.get(k));
-                }
-            }
-            eprintln!("--");
-        }
         let message = editor.wait(|message| message["method"] == "textDocument/publishDiagnostics");
         let found = message["params"]["diagnostics"].as_array().unwrap();
         let mut found: Vec<String> = found.iter().map(in_editor).collect();

@@ -28,8 +28,9 @@ pub struct Record {
     pub changed: u64,
     /// The client is shown findings we sent.
     pub shown: bool,
-    /// It was closed and has not changed since: the client is not shown anything of it.
-    pub closed: bool,
+    /// The file on the disk as it was when the client closed it: for as long as it is that, the client is not
+    /// shown anything of it.
+    pub closed: Option<Stamp>,
 }
 
 impl Record {
@@ -45,7 +46,7 @@ impl Record {
             result: String::new(),
             changed: 0,
             shown: false,
-            closed: false,
+            closed: None,
         }
     }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use tower_lsp::lsp_types::{Diagnostic, DiagnosticRelatedInformation, Location, Range, Url};
 
-use super::record::{Contents, Record, Report, result_of};
+use super::record::{Contents, Record, Report, Stamp, result_of};
 use super::scan::Listed;
 use super::title::{Group, Key, Placed, Titles};
 use crate::lsp::findings::{bare, notification};
@@ -39,7 +39,7 @@ impl State {
             session.out.send(notification(&record.url, None, &[(); 0]));
         }
         record.url = url.clone();
-        (record.open, record.shown, record.closed) = (true, false, false);
+        (record.open, record.shown, record.closed) = (true, false, None);
         self.open.insert(url.clone(), key);
     }
 
@@ -50,7 +50,7 @@ impl State {
             return false;
         };
         let Some(record) = self.files.get_mut(&key) else { return false };
-        (record.open, record.closed, record.stamp) = (false, true, None);
+        (record.open, record.closed, record.stamp) = (false, Stamp::of(Path::new(&*key)), None);
         record.contents.diagnostics.clear();
         record.result.clear();
         let listed = record.listed;
@@ -93,9 +93,8 @@ impl State {
 
     pub fn keep(&mut self, session: &Session, listed: Listed, contents: Contents) {
         let Some(record) = self.files.get_mut(&listed.key).filter(|record| !record.open) else { return };
-        // Read for the first time after it was closed, it is as it was closed.
-        record.closed &= record.result.is_empty();
         record.stamp = listed.stamp;
+        record.closed = record.closed.filter(|closed| Some(*closed) == listed.stamp);
         record.contents.diagnostics = contents.diagnostics;
         self.put_titles(session, &listed.key, contents.titles);
         self.renew(session, &listed.key);
@@ -229,7 +228,7 @@ impl State {
             self.tick += 1;
             (record.result, record.changed) = (result, self.tick);
         }
-        let show = !diagnostics.is_empty() && !record.closed && !session.features().pulls;
+        let show = !diagnostics.is_empty() && record.closed.is_none() && !session.features().pulls;
         if show != record.shown || (show && is_new) {
             session.out.send(notification(&record.url, None, &diagnostics));
             record.shown = show;
