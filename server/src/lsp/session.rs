@@ -165,6 +165,9 @@ impl Session {
             self.check(file);
         }
         self.index.read_again(|_| true);
+        if self.features().pulls {
+            self.refresh();
+        }
     }
 
     /// Sends the mistakes in the books that the client does not know of yet.

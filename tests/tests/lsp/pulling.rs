@@ -172,6 +172,19 @@ fn the_editor_is_told_when_findings_are_others() {
     pull_until(&mut editor, &later, 0);
 }
 
+#[test]
+fn the_editor_is_told_when_the_book_changes_what_is_found_in_an_open_file() {
+    let book = Book::of(&[("a.lope", STUMBLE), ("lope.toml", "")]);
+    let mut editor = pulling(Options::in_folder(book.folder()));
+    let document = editor.open(&book.uri("a.lope"), STUMBLE);
+    pull_until(&mut editor, &document, 1);
+    for (settings, count) in [("rules.off-strike = \"off\"\n", 0), ("", 1)] {
+        book.write("lope.toml", settings);
+        tell_of(&mut editor, &[(&book.uri("lope.toml"), 2)]);
+        pull_until(&mut editor, &document, count);
+    }
+}
+
 /// Asks for what is found in `document` whenever the server says that findings are others, until they are
 /// `count`.
 fn pull_until(editor: &mut Editor, document: &Document, count: usize) {
