@@ -39,7 +39,7 @@ pub use music::{
 };
 pub use neck::Neck;
 pub use order::{DEEPEST, LONGEST, Meeting, Pass};
-pub use pitch::Pitch;
+pub use pitch::{Pitch, class_of, natural};
 pub use play::{Played, PlayedBar, PlayedNote, play};
 pub use read::WIDEST;
 pub use read::{CHANGING, FIELDS, KINDS, Reading, read};

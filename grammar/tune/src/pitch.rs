@@ -4,6 +4,33 @@ use std::fmt;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Pitch(pub u8);
 
+/// The pitch class of `letter` without a sharp or flat, 0 for C to 11 for B; none for other than `A` to `G`.
+pub const fn natural(letter: char) -> Option<u8> {
+    Some(match letter {
+        'C' => 0,
+        'D' => 2,
+        'E' => 4,
+        'F' => 5,
+        'G' => 7,
+        'A' => 9,
+        'B' => 11,
+        _ => return None,
+    })
+}
+
+/// The pitch class of the note that `text` starts with, 0 for C to 11 for B, and what follows it: a capital
+/// letter, with `#` or `b` where it has one.
+pub fn class_of(text: &str) -> Option<(u8, &str)> {
+    let mut letters = text.chars();
+    let natural = natural(letters.next()?)?;
+    let rest = letters.as_str();
+    Some(match rest.as_bytes() {
+        [b'#', ..] => ((natural + 1) % 12, &rest[1..]),
+        [b'b', ..] => ((natural + 11) % 12, &rest[1..]),
+        _ => (natural, rest),
+    })
+}
+
 impl Pitch {
     /// Its letter with a sharp where it needs one: `F#`.
     pub const fn letter(self) -> &'static str {
@@ -31,6 +58,14 @@ impl fmt::Display for Pitch {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn notes_are_read_with_their_sharp_or_flat() {
+        assert_eq!(class_of("F#m7"), Some((6, "m7")));
+        assert_eq!(class_of("Bb"), Some((10, "")));
+        assert_eq!(class_of("Cb"), Some((11, "")));
+        assert_eq!(class_of("g"), None);
+    }
 
     #[test]
     fn names_follow_scientific_pitch_notation() {

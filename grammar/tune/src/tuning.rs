@@ -1,6 +1,6 @@
 use std::fmt;
 
-use crate::Pitch;
+use crate::{Pitch, natural};
 
 /// The open strings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -41,16 +41,7 @@ impl Tuning {
         let mut letters = notes.chars().filter(|letter| !letter.is_whitespace()).peekable();
         let mut strings = OPEN_G;
         for string in strings.iter_mut().rev() {
-            let natural = match letters.next()?.to_ascii_uppercase() {
-                'C' => 0,
-                'D' => 2,
-                'E' => 4,
-                'F' => 5,
-                'G' => 7,
-                'A' => 9,
-                'B' => 11,
-                _ => return None,
-            };
+            let natural = natural(letters.next()?.to_ascii_uppercase())?;
             let class = if letters.next_if(|mark| matches!(mark, '#' | '♯')).is_some() {
                 natural + 1
             } else if letters.next_if(|mark| matches!(mark, 'b' | '♭')).is_some() {

@@ -1,6 +1,6 @@
 //! Chord symbols, as far as drones and brushes ask.
 
-use lope_tune::{Key, Pitch};
+use lope_tune::{Key, Pitch, class_of};
 
 /// The pitch classes that fit at a moment, one bit each from C.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -10,7 +10,7 @@ impl Chord {
     /// The chord that `symbol` names: a letter, `#` or `b`, then `m` or `min`, `dim`,
     /// `aug`, `sus4`, `7` and the like, of which what changes no note of the triad is passed over.
     pub fn parse(symbol: &str) -> Option<Self> {
-        let (root, rest) = root(symbol)?;
+        let (root, rest) = class_of(symbol)?;
         let minor = rest.starts_with('m') && !rest.starts_with("maj");
         let third = if minor || rest.starts_with("dim") { 3 } else { 4 };
         let third = if rest.starts_with("sus4") { 5 } else { third };
@@ -42,28 +42,9 @@ impl Chord {
     }
 }
 
-/// The pitch class of the letter that `symbol` begins with, and what follows it.
-fn root(symbol: &str) -> Option<(u8, &str)> {
-    let natural = match symbol.chars().next()? {
-        'C' => 0,
-        'D' => 2,
-        'E' => 4,
-        'F' => 5,
-        'G' => 7,
-        'A' => 9,
-        'B' => 11,
-        _ => return None,
-    };
-    let rest = &symbol[1..];
-    Some(match rest.strip_prefix('#') {
-        Some(rest) => ((natural + 1) % 12, rest),
-        None => rest.strip_prefix('b').map_or((natural, rest), |rest| ((natural + 11) % 12, rest)),
-    })
-}
-
 /// `symbol` with its letter, and one after a slash, moved `up` semitones: `C#m/E`. Other text stays.
 pub fn moved(symbol: &str, up: i8) -> String {
-    let one = |symbol: &str| match root(symbol) {
+    let one = |symbol: &str| match class_of(symbol) {
         Some((class, rest)) => {
             let class = (i16::from(class) + i16::from(up)).rem_euclid(12);
             format!("{}{rest}", Pitch(class as u8).letter())

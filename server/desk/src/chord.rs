@@ -1,8 +1,8 @@
 //! What tones a chord symbol names.
 
-use lope_tune::Pitch;
+use lope_tune::{Pitch, class_of};
 
-use crate::letter::{class_of, spelled};
+use crate::letter::spelled;
 
 /// The tones above the root that each ending of a symbol stands for, in semitones. Common practice.
 const QUALITIES: [(&str, &[u8]); 14] = [

@@ -6,7 +6,7 @@ use clap::{Args, ValueEnum};
 use lope_arrange::{Choice, Level, Setting, Style, Tally, Trouble, Wishes, arrange};
 use lope_desk::{Settings, tidied};
 use lope_exchange::musicxml;
-use lope_tune::{BarId, Melody, Moment, Pitch, SectionKind, Tuning, write};
+use lope_tune::{BarId, Melody, Moment, Pitch, SectionKind, Tuning, class_of, write};
 
 use super::{Outcome, output};
 use crate::files::{self, Problem, shown};
@@ -203,21 +203,9 @@ fn tuning(text: &str) -> Result<Tuning, String> {
 
 /// The pitch class of a note's name.
 fn tonic(text: &str) -> Result<u8, String> {
-    let (letter, mark) = text.split_at_checked(1).unwrap_or((text, ""));
-    let natural = match letter.to_ascii_uppercase().as_str() {
-        "C" => 0,
-        "D" => 2,
-        "E" => 4,
-        "F" => 5,
-        "G" => 7,
-        "A" => 9,
-        "B" => 11,
-        _ => return Err("is no note: write a letter from A to G, with # or b".to_owned()),
-    };
-    match mark {
-        "" => Ok(natural),
-        "#" => Ok((natural + 1) % 12),
-        "b" => Ok((natural + 11) % 12),
+    let named = text.get(..1).map(|letter| letter.to_ascii_uppercase() + &text[1..]);
+    match named.as_deref().and_then(class_of) {
+        Some((class, "")) => Ok(class),
         _ => Err("is no note: write a letter from A to G, with # or b".to_owned()),
     }
 }

@@ -1,6 +1,6 @@
 //! One part's measures as they stand in the file.
 
-use lope_tune::{Duration, LabelKind, Meter, Moment, Pitch};
+use lope_tune::{Duration, LabelKind, Meter, Moment, Pitch, natural};
 use roxmltree::Node;
 
 use crate::{Place, Remark};
@@ -170,19 +170,11 @@ impl<'r> Reader<'r> {
     }
 
     fn pitch(&self, node: Node<'_, '_>) -> Option<Pitch> {
-        let natural = match text(node, "step")? {
-            "C" => 0,
-            "D" => 2,
-            "E" => 4,
-            "F" => 5,
-            "G" => 7,
-            "A" => 9,
-            "B" => 11,
-            _ => return None,
-        };
+        let mut step = text(node, "step")?.chars();
+        let natural = natural(step.next()?).filter(|_| step.next().is_none())?;
         let alter: i16 = text(node, "alter").map_or(Some(0), |alter| alter.parse().ok())?;
         let octave: i16 = text(node, "octave")?.parse().ok().filter(|octave| (0..=9).contains(octave))?;
-        let pitch = 12 * (octave + 1) + natural + alter.clamp(-3, 3) + self.transpose;
+        let pitch = 12 * (octave + 1) + i16::from(natural) + alter.clamp(-3, 3) + self.transpose;
         u8::try_from(pitch).ok().filter(|pitch| *pitch < 128).map(Pitch)
     }
 
