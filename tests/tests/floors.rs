@@ -20,6 +20,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("lope-sound", &["lope-tune"]),
     ("lope-exchange", &["lope-tune"]),
     ("lope-arrange", &["lope-tune", "lope-hand"]),
+    ("lope-sheet", &["lope-tune", "lope-hand"]),
     ("lope-rules", &["lope-syntax", "lope-tune", "lope-hand"]),
     ("lope-desk", &["lope-syntax", "lope-tune", "lope-hand", "lope-rules", "lope-tidy"]),
     (
@@ -29,6 +30,7 @@ const ARROWS: &[(&str, &[&str])] = &[
             "lope-tune",
             "lope-hand",
             "lope-rules",
+            "lope-sheet",
             "lope-sound",
             "lope-exchange",
             "lope-arrange",
@@ -47,6 +49,7 @@ const STILL_ROOMS: &[&str] = &[
     "grammar/tune",
     "server/hand",
     "server/rules",
+    "server/sheet",
     "server/sound",
     "server/exchange",
     "server/arrange",
