@@ -1,11 +1,9 @@
 //! What the server knows to do: one handler a method.
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use serde_json::Value;
 use tower_lsp::jsonrpc::Result;
-use tower_lsp::lsp_types::notification::{DidChangeWatchedFiles, Notification};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionItem,
     CompletionParams, CompletionResponse, CreateFilesParams, DeleteFilesParams, DidChangeConfigurationParams,
@@ -16,20 +14,17 @@ use tower_lsp::lsp_types::{
     DocumentRangeFormattingParams, DocumentSymbolParams, DocumentSymbolResponse, ExecuteCommandParams,
     FoldingRange, FoldingRangeParams, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
     InitializeParams, InitializeResult, InitializedParams, InlayHint, InlayHintParams, Location,
-    PrepareRenameResponse, ReferenceParams, Registration, RenameFilesParams, RenameParams, SelectionRange,
+    PrepareRenameResponse, ReferenceParams, RenameFilesParams, RenameParams, SelectionRange,
     SelectionRangeParams, SemanticTokensDeltaParams, SemanticTokensFullDeltaResult, SemanticTokensParams,
     SemanticTokensRangeParams, SemanticTokensRangeResult, SemanticTokensResult, SymbolInformation,
-    TextDocumentPositionParams, TextEdit, Url, WorkDoneProgressCancelParams, WorkspaceDiagnosticParams,
-    WorkspaceDiagnosticReportResult, WorkspaceEdit, WorkspaceFolder, WorkspaceSymbolParams,
+    TextDocumentPositionParams, TextEdit, WorkDoneProgressCancelParams, WorkspaceDiagnosticParams,
+    WorkspaceDiagnosticReportResult, WorkspaceEdit, WorkspaceSymbolParams,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
-use super::actions::{actions, resolve, to_resolve};
 use super::completion;
-use super::features::Features;
 use super::format::{format, format_range, format_typed};
 use super::hover::hover;
-use super::offer::offer;
 use super::outgoing::Outgoing;
 use super::pull;
 use super::refresh::refresh;
@@ -37,8 +32,7 @@ use super::search::search;
 use super::session::Session;
 use super::snapshot::View;
 use super::symbols::symbols;
-use super::{commands, hints, lens, names, options, parent, shape, tokens};
-use crate::config::FILE_NAME;
+use super::{actions, commands, disk, handshake, hints, lens, names, options, shape, tokens};
 
 /// The handlers and what they share.
 pub struct Backend {
@@ -61,32 +55,11 @@ impl Backend {
 #[async_trait]
 impl LanguageServer for Backend {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
-        if let Some(client) = params.process_id {
-            tokio::spawn(parent::follow(client, self.session.out.clone()));
-        }
-        self.session.books.set_folders(&folders(&params));
-        let features = Features::new(&params.capabilities);
-        let offer = offer(&features);
-        self.session.begin(features);
-        if let Some(settings) = &params.initialization_options {
-            self.session.options.begin(settings);
-        }
-        Ok(offer)
+        Ok(handshake::begin(&self.session, &params))
     }
 
     async fn initialized(&self, _: InitializedParams) {
-        self.session.go_through_folders(self.client.clone());
-        let features = self.session.features();
-        let mut wanted = Vec::new();
-        wanted.extend(features.watches_files.then(watch_files));
-        wanted.extend(features.watches_settings.then(options::registration));
-        if !wanted.is_empty() {
-            // A client that will not watch has said so, and there is nothing to do about it.
-            self.session.ask_client(async move |client| drop(client.register_capability(wanted).await));
-        }
-        if features.says_settings {
-            options::ask(&self.client, &self.session);
-        }
+        handshake::complete(&self.client, &self.session);
     }
 
     async fn did_change_configuration(&self, params: DidChangeConfigurationParams) {
@@ -122,24 +95,19 @@ impl LanguageServer for Backend {
     }
 
     async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
-        if params.changes.iter().any(|change| change.uri.path().ends_with(FILE_NAME)) {
-            self.session.reload_books();
-            refresh(&self.client, self.session.features());
-        }
-        self.session.changed_on_disk(&paths(params.changes.iter().map(|change| &change.uri)));
+        disk::watched(&self.client, &self.session, &params);
     }
 
     async fn did_create_files(&self, params: CreateFilesParams) {
-        self.session.changed_on_disk(&named_paths(params.files.iter().map(|file| &file.uri)));
+        disk::changed(&self.session, params.files.iter().map(|file| &file.uri));
     }
 
     async fn did_rename_files(&self, params: RenameFilesParams) {
-        let names = params.files.iter().flat_map(|file| [&file.old_uri, &file.new_uri]);
-        self.session.changed_on_disk(&named_paths(names));
+        disk::changed(&self.session, params.files.iter().flat_map(|file| [&file.old_uri, &file.new_uri]));
     }
 
     async fn did_delete_files(&self, params: DeleteFilesParams) {
-        self.session.changed_on_disk(&named_paths(params.files.iter().map(|file| &file.uri)));
+        disk::changed(&self.session, params.files.iter().map(|file| &file.uri));
     }
 
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
@@ -170,22 +138,16 @@ impl LanguageServer for Backend {
     }
 
     async fn completion_resolve(&self, item: CompletionItem) -> Result<CompletionItem> {
-        let Some(url) = completion::to_resolve(&item) else { return Ok(item) };
-        let unresolved = item.clone();
-        let resolved = self.session.ask(&url, move |view| Some(completion::resolve(view, item))).await?;
-        Ok(resolved.unwrap_or(unresolved))
+        self.session.complete(item, completion::to_resolve, completion::resolve).await
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
         let url = params.text_document.uri.clone();
-        self.session.ask(&url, move |view| Some(actions(view, &params))).await
+        self.session.ask(&url, move |view| Some(actions::actions(view, &params))).await
     }
 
     async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
-        let Some(url) = to_resolve(&action) else { return Ok(action) };
-        let unresolved = action.clone();
-        let resolved = self.session.ask(&url, move |view| Some(resolve(view, action))).await?;
-        Ok(resolved.unwrap_or(unresolved))
+        self.session.complete(action, actions::to_resolve, actions::resolve).await
     }
 
     async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
@@ -195,10 +157,7 @@ impl LanguageServer for Backend {
     }
 
     async fn inlay_hint_resolve(&self, hint: InlayHint) -> Result<InlayHint> {
-        let Some(url) = hints::to_resolve(&hint) else { return Ok(hint) };
-        let unresolved = hint.clone();
-        let resolved = self.session.ask(&url, move |view| Some(hints::resolve(view, hint))).await?;
-        Ok(resolved.unwrap_or(unresolved))
+        self.session.complete(hint, hints::to_resolve, hints::resolve).await
     }
 
     async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
@@ -206,10 +165,7 @@ impl LanguageServer for Backend {
     }
 
     async fn code_lens_resolve(&self, lens: CodeLens) -> Result<CodeLens> {
-        let Some(url) = lens::to_resolve(&lens) else { return Ok(lens) };
-        let unresolved = lens.clone();
-        let resolved = self.session.ask(&url, move |view| Some(lens::resolve(view, lens))).await?;
-        Ok(resolved.unwrap_or(unresolved))
+        self.session.complete(lens, lens::to_resolve, lens::resolve).await
     }
 
     async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<Value>> {
@@ -311,31 +267,4 @@ impl LanguageServer for Backend {
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {
         self.session.ask(&params.text_document.uri, |view| Some(symbols(view))).await
     }
-}
-
-/// The folders a client has open, by either name the protocol has had for them.
-fn folders(params: &InitializeParams) -> Vec<WorkspaceFolder> {
-    let root = || {
-        let uri = params.root_uri.clone()?;
-        Some(vec![WorkspaceFolder { uri, name: String::new() }])
-    };
-    params.workspace_folders.clone().or_else(root).unwrap_or_default()
-}
-
-/// Asks to be told when a book's settings or its tunes change.
-fn watch_files() -> Registration {
-    let watch = |what: &str| serde_json::json!({ "globPattern": format!("**/{what}") });
-    let options = serde_json::json!({ "watchers": [watch(FILE_NAME), watch("*.lope")] });
-    let method = DidChangeWatchedFiles::METHOD.to_owned();
-    Registration { id: "books".to_owned(), method, register_options: Some(options) }
-}
-
-fn paths<'u>(urls: impl Iterator<Item = &'u Url>) -> Vec<PathBuf> {
-    urls.filter_map(|url| url.to_file_path().ok()).collect()
-}
-
-/// The same of addresses that the protocol's types leave as text.
-fn named_paths<'u>(urls: impl Iterator<Item = &'u String>) -> Vec<PathBuf> {
-    let urls: Vec<Url> = urls.filter_map(|url| Url::parse(url).ok()).collect();
-    paths(urls.iter())
 }

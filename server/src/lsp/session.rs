@@ -199,6 +199,23 @@ impl Session {
         answer
     }
 
+    /// `item` with what was left out when it was first sent. `file` says in which file that is found; an item
+    /// that is not ours, or whose file is no longer open, stays as it is.
+    ///
+    /// # Errors
+    /// When the answer panics.
+    pub async fn complete<T: Clone + Send + 'static>(
+        self: &Arc<Self>,
+        item: T,
+        file: fn(&T) -> Option<Url>,
+        complete: fn(View<'_>, T) -> T,
+    ) -> Result<T> {
+        let Some(url) = file(&item) else { return Ok(item) };
+        let given = item.clone();
+        let completed = self.ask(&url, move |view| Some(complete(view, item))).await?;
+        Ok(completed.unwrap_or(given))
+    }
+
     /// What `answer` says of every open file, in the order of their names.
     ///
     /// # Errors
