@@ -45,10 +45,38 @@ fn the_ending_says_what_is_made() {
         let said = complaint(&book, &["make", "a.lope", out]);
         assert_eq!(
             said,
-            format!("lope: {named}: its ending says nothing that can be made: choose .mid or .wav\n")
+            format!(
+                "lope: {named}: its ending says nothing that can be made: choose .mid, .wav, .musicxml or .mxl\n"
+            )
         );
     }
     assert_eq!(book.read("a.lope"), JIG);
+}
+
+#[test]
+fn a_tune_becomes_a_score_plain_or_compressed() {
+    let book = Book::of(&[("a.lope", JIG), ("none.lope", "tune: Rest\nmeter: 6/8\n")]);
+    assert_eq!(book.run(&["make", "a.lope", "a.musicxml"]).expect(0), "a.musicxml: made\n");
+    let plain = book.read("a.musicxml");
+    assert!(plain.contains("<sign>TAB</sign>") && !plain.contains("<sign>G</sign>"), "{plain}");
+    assert_eq!(book.run(&["make", "a.lope", "a.mxl"]).expect(0), "a.mxl: made\n");
+    let packed = bytes(&book, "a.mxl");
+    assert_eq!(&packed[30..38], b"mimetype", "what it is stands first");
+    book.run(&["make", "a.lope", "both.musicxml", "--notes"]).expect(0);
+    let both = book.read("both.musicxml");
+    assert!(both.contains("<sign>TAB</sign>") && both.contains("<sign>G</sign>"), "{both}");
+    let said = complaint(&book, &["make", "none.lope", "n.musicxml"]);
+    assert_eq!(said, "lope: none.lope: there is nothing to write in it\n");
+    let odd = "tune: Odd\nmeter: 6/8\norder: A B A\n\npart A\n| 5:3 t 3:0  3:0-- |\n\npart B\n| @lick |\n\nphrase lick\n| 3:0----- |\n";
+    let book = Book::of(&[("odd.lope", odd)]);
+    let ran = book.run(&["make", "odd.lope", "odd.musicxml"]);
+    for said in [
+        "odd.musicxml: parts are written out in the order in which they are played",
+        "odd.musicxml: phrase lick is written out where it is called",
+        "odd.musicxml: a note is left out: its string and fret are nowhere on the neck",
+    ] {
+        assert!(ran.err.contains(said), "{}", ran.err);
+    }
 }
 
 #[test]

@@ -7,7 +7,7 @@ pub const LONGEST: usize = 100_000;
 pub const DEEPEST: u32 = 16;
 
 /// One time through a part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Pass {
     /// The part.
     pub part: SectionId,

@@ -18,9 +18,10 @@ use crate::files::{self, Problem, shown};
 use crate::make::{FORMS, Form, Piece, Target, Trouble};
 use heard::Heard;
 
-/// Make a tune into something to hear
+/// Make a tune into something to hear or to hand on
 ///
-/// The ending of OUT says what is made: .mid is a standard MIDI file, .wav is sound. Where OUT is a folder, --as
+/// The ending of OUT says what is made: .mid is a standard MIDI file, .wav is sound, .musicxml and .mxl are scores
+/// with a tablature staff that other music programs read. Where OUT is a folder, --as
 /// says it, and every tune of a file or a book is made into a file of its own, named after its title. A file that
 /// is there already is replaced.
 ///
@@ -40,6 +41,9 @@ pub struct Make {
     /// The tune to make, where there are several
     #[arg(long, value_name = "TITLE")]
     tune: Option<String>,
+    /// In a score, a staff of notes above the tablature
+    #[arg(long)]
+    notes: bool,
     #[command(flatten)]
     heard: Heard,
 }
@@ -79,7 +83,14 @@ impl Make {
         let paths = target.paths(&titles);
         let made = side_by_side(found.len(), |at| {
             let reading = &found[at].reading;
-            let piece = Piece { reading, passage: passage.as_ref(), performance: &performance };
+            let tell = |remark: &str| output::complain(&format!("{}: {remark}", shown(&paths[at])));
+            let piece = Piece {
+                reading,
+                passage: passage.as_ref(),
+                performance: &performance,
+                notes: self.notes,
+                tell: &tell,
+            };
             make(target.form(), &piece, &paths[at], &found[at])
         });
         let mut out = output::standard();

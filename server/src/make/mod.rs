@@ -2,6 +2,7 @@
 //!
 //! Absent here: which tunes are made.
 
+mod score;
 mod sound;
 mod target;
 
@@ -28,6 +29,12 @@ pub struct Form {
 pub const FORMS: &[Form] = &[
     Form { ending: "mid", about: "a standard MIDI file", write: sound::midi },
     Form { ending: "wav", about: "sound, played on a banjo of strings that are computed", write: sound::wav },
+    Form {
+        ending: "musicxml",
+        about: "a MusicXML score with a tablature staff, for other music programs",
+        write: score::musicxml,
+    },
+    Form { ending: "mxl", about: "the same, compressed", write: score::mxl },
 ];
 
 /// A tune, and what is asked of it.
@@ -38,6 +45,10 @@ pub struct Piece<'p> {
     pub passage: Option<&'p Passage>,
     /// How to play them.
     pub performance: &'p Performance,
+    /// Whether a staff of notes stands beside the tablature.
+    pub notes: bool,
+    /// Takes what is to be said of the making: a sentence without a stop.
+    pub tell: &'p (dyn Fn(&str) + Sync),
 }
 
 /// Why a piece could not be made.

@@ -1,10 +1,11 @@
 //! Compressed MusicXML (`.mxl`): a ZIP archive whose `META-INF/container.xml` names the score.
 
 use std::borrow::Cow;
-use std::io::{Cursor, Read};
+use std::io::{self, Cursor, Read, Write};
 
 use roxmltree::Document;
-use zip::ZipArchive;
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 use crate::ReadError;
 
@@ -35,6 +36,33 @@ pub fn text(bytes: &[u8]) -> Result<Cow<'_, str>, ReadError> {
     let score = score.ok_or_else(|| broken(&"it names no score"))?;
     let score = entry(&mut archive, &score).map_err(|error| broken(&error))?;
     decode(Cow::Owned(score))
+}
+
+/// Where the score stands in an archive of ours, and the entry that says so.
+const SCORE: &str = "score.musicxml";
+const CONTAINER: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<container>\n  <rootfiles>\n    \
+                         <rootfile full-path=\"score.musicxml\" media-type=\"application/vnd.recordare.musicxml+xml\"/>\n  \
+                         </rootfiles>\n</container>\n";
+
+/// `score` as a compressed score.
+///
+/// # Errors
+/// When the archive cannot be written.
+pub fn compress(score: &str) -> io::Result<Vec<u8>> {
+    let mut archive = ZipWriter::new(Cursor::new(Vec::new()));
+    let plain = SimpleFileOptions::default().compression_method(CompressionMethod::Stored);
+    let packed = SimpleFileOptions::default();
+    // What kind of file it is stands first and unpacked, so that it is known by its first bytes (MusicXML 4.0,
+    // "Compressed .mxl files").
+    for (name, options, text) in [
+        ("mimetype", plain, "application/vnd.recordare.musicxml"),
+        ("META-INF/container.xml", packed, CONTAINER),
+        (SCORE, packed, score),
+    ] {
+        archive.start_file(name, options).map_err(io::Error::other)?;
+        archive.write_all(text.as_bytes())?;
+    }
+    Ok(archive.finish().map_err(io::Error::other)?.into_inner())
 }
 
 fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str) -> Result<Vec<u8>, String> {

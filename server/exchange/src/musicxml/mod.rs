@@ -7,8 +7,11 @@ mod archive;
 mod measures;
 mod melody;
 mod sections;
+mod write;
 
+pub use archive::compress;
 pub use melody::{Read, read};
+pub use write::{Score, Staff, write};
 
 #[cfg(test)]
 mod tests;
