@@ -5,6 +5,14 @@
 //!
 //! Absent here: disks, and what music means.
 
+pub mod font;
 pub mod frame;
+mod layout;
+mod score;
+mod svg;
+mod wishes;
 
 pub use frame::Sheet;
+pub use layout::lay;
+pub use svg::svg;
+pub use wishes::{Paper, Remark, Wishes};

@@ -1,0 +1,57 @@
+//! What is asked of a sheet.
+
+use lope_tune::{BarId, EventId};
+
+/// How a tune is laid out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wishes {
+    /// What it is laid out on.
+    pub paper: Paper,
+    /// Whether it is printed large, for who reads it from a stand or with weak eyes.
+    pub large: bool,
+    /// Whether the strokes of the right hand stand below the strings.
+    pub strokes: bool,
+    /// Whether the count does.
+    pub count: bool,
+    /// What is shown beside the bars it is about, in the order of its numbers.
+    pub remarks: Vec<Remark>,
+}
+
+impl Default for Wishes {
+    fn default() -> Self {
+        Self { paper: Paper::A4, large: false, strokes: true, count: true, remarks: Vec::new() }
+    }
+}
+
+/// What a sheet is laid out on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Paper {
+    /// Pages of 210 by 297 mm (ISO 216).
+    A4,
+    /// Pages of 8.5 by 11 inches.
+    Letter,
+    /// One page, so many points wide and as high as it takes.
+    Endless(f32),
+}
+
+impl Paper {
+    /// The width of a page in points, and its height where it has one.
+    pub const fn size(self) -> (f32, Option<f32>) {
+        match self {
+            Self::A4 => (595.28, Some(841.89)),
+            Self::Letter => (612.0, Some(792.0)),
+            Self::Endless(width) => (width, None),
+        }
+    }
+}
+
+/// Something to say of a bar, such as a finding.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// The bar as written.
+    pub bar: BarId,
+    /// The event of it, where it is about one.
+    pub event: Option<EventId>,
+    /// What is said.
+    pub text: String,
+}
