@@ -1,4 +1,4 @@
-use lope_rules::{Edit, Finding, can_be_kept};
+use lope_rules::{Edit, RuleId, can_be_kept};
 use lope_syntax::{Span, TokenKind};
 
 use crate::Reading;
@@ -7,21 +7,21 @@ use crate::Reading;
 const REASON: &str = "say why";
 
 impl Reading {
-    /// The edit that keeps `finding`, one of this reading's, by a comment on a line of its own above it, where
-    /// it lengthens no row of bars. None for a finding that no comment can keep there.
-    pub fn keep(&self, finding: &Finding) -> Option<Edit> {
+    /// The edit that keeps what `rule` finds at `span`, by a comment on a line of its own above it, where it
+    /// lengthens no row of bars. None for a finding that no comment can keep there.
+    pub fn keep(&self, rule: RuleId, span: Span) -> Option<Edit> {
         let text = self.text();
-        let (before, after) = text.split_at_checked(finding.span.start as usize)?;
+        let (before, after) = text.split_at_checked(span.start as usize)?;
         let line = before.rfind(['\n', '\r']).map_or(0, |at| at + 1);
         let end = after.find(['\n', '\r']).map_or(text.len(), |at| before.len() + at);
         // A comment holds for the next line with something on it; nothing may stand before a byte order mark.
         let holds =
             self.has_words(Span::new(line as u32, end as u32)) && !text[line..].starts_with('\u{feff}');
-        if !holds || !can_be_kept(finding.rule) {
+        if !holds || !can_be_kept(rule) {
             return None;
         }
         let indent = text[line..].len() - text[line..].trim_start_matches([' ', '\t']).len();
-        let (indent, rule) = (&text[line..line + indent], finding.rule.rule().name);
+        let (indent, rule) = (&text[line..line + indent], rule.rule().name);
         Some(Edit::insert(line as u32, format!("{indent}# keep {rule}: {REASON}{}", self.line_break())))
     }
 
@@ -58,7 +58,7 @@ mod tests {
         };
         let reading = Reading::new(text, &Arc::default());
         let finding = reading.findings().iter().find(|finding| finding.rule.rule().name == rule).unwrap();
-        let kept = reading.keep(finding).map(|edit| apply(text, &[edit]));
+        let kept = reading.keep(finding.rule, finding.span).map(|edit| apply(text, &[edit]));
         assert_eq!(kept.as_deref(), expected);
         if let Some(kept) = kept {
             assert_eq!(of_rule(&Reading::new(kept, &Arc::default())), of_rule(&reading) - 1);

@@ -142,8 +142,8 @@ impl LanguageServer for Backend {
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
-        let url = params.text_document.uri.clone();
-        self.session.ask(&url, move |view| Some(actions::actions(view, &params))).await
+        let (url, session) = (params.text_document.uri.clone(), Arc::clone(&self.session));
+        self.session.ask(&url, move |view| Some(actions::actions(&session, view, &params))).await
     }
 
     async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
@@ -190,8 +190,7 @@ impl LanguageServer for Backend {
     }
 
     async fn symbol(&self, params: WorkspaceSymbolParams) -> Result<Option<Vec<SymbolInformation>>> {
-        let found = self.session.ask_all(move |view| search(view, &params.query)).await?;
-        Ok(Some(found.concat()))
+        search(&self.session, params.query).await.map(Some)
     }
 
     async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {

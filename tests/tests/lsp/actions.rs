@@ -1,5 +1,6 @@
 //! Mends offered and made.
 
+use lope_tests::book::Book;
 use lope_tests::editor::{Document, Editor, Options, range};
 use lope_tests::tunes::{self, Trouble};
 use serde_json::{Value, json};
@@ -180,4 +181,21 @@ fn a_selection_with_very_many_findings_is_offered_a_menu_that_can_be_read() {
     let fixes = only(&mut editor, &document, range((0, 0), (9999, 0)), json!(["quickfix"]));
     let mends = fixes.iter().filter(|fix| fix["kind"] == "quickfix" && fix["isPreferred"] == true);
     assert_eq!(mends.count(), 100);
+}
+
+#[test]
+fn a_title_that_two_tunes_have_can_be_kept() {
+    let other = "tune: Loose\nmeter: 6/8\n";
+    let text = "tune: Of Its Own\nmeter: 6/8\n\ntune: Loose\nmeter: 6/8\n";
+    let book = Book::of(&[("a.lope", other), ("b.lope", text)]);
+    let mut editor = Editor::start(Options::in_folder(book.folder()));
+    let mut document = editor.open(&book.uri("b.lope"), text);
+    while editor.diagnostics(&document).is_empty() {}
+    assert_eq!(only(&mut editor, &document, range((0, 8), (0, 8)), json!(["quickfix"])), [Value::Null; 0]);
+    let actions = only(&mut editor, &document, range((3, 8), (3, 8)), json!(["quickfix"]));
+    assert_eq!(actions.len(), 1, "{actions:#?}");
+    assert_eq!(actions[0]["title"], "keep same-title here, with a reason");
+    assert_eq!(actions[0]["diagnostics"][0]["code"], "same-title");
+    make(&mut editor, &mut document, &actions[0]);
+    assert_eq!(editor.diagnostics(&document), [Value::Null; 0]);
 }

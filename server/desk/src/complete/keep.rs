@@ -40,7 +40,7 @@ fn item(rule: &Rule, detail: &str, asks: bool) -> Completion {
 }
 
 /// The line that `comment` would hold for: its own, or the next where it stands alone.
-fn held_lines(text: &str, comment: Span) -> Span {
+pub fn held_lines(text: &str, comment: Span) -> Span {
     let is_break = |letter: char| matches!(letter, '\r' | '\n');
     let before = &text[..comment.start as usize];
     let start = before.rfind(is_break).map_or(0, |found| found + 1);

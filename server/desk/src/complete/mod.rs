@@ -18,6 +18,7 @@ use lope_syntax::Span;
 
 use crate::topic::Topic;
 use crate::{Page, Reading, Sheet};
+pub use keep::held_lines;
 use word::Where;
 
 /// What could stand at a cursor.

@@ -2,6 +2,7 @@
 
 mod bar;
 mod brace;
+mod comment;
 mod drawing;
 mod field;
 mod heading;
@@ -51,7 +52,7 @@ impl Reading {
         let look =
             Look { reading: self, music: self.music(), at, number, token: self.tree().tokens()[number] };
         match look.token.kind {
-            TokenKind::Comment => keep::hover(look),
+            TokenKind::Comment => keep::hover(look).or_else(|| Some(comment::hover(look))),
             TokenKind::FieldName | TokenKind::Colon => field::name(look),
             TokenKind::FieldText => field::value(look),
             TokenKind::PartWord

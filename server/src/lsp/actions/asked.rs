@@ -1,8 +1,9 @@
 use std::ops::Range;
 
-use lope_desk::{Finding, Sheet};
-use tower_lsp::lsp_types::{CodeActionKind, CodeActionParams, CodeActionTriggerKind};
+use lope_desk::{Finding, Sheet, Span};
+use tower_lsp::lsp_types::{CodeActionKind, CodeActionParams, CodeActionTriggerKind, Diagnostic};
 
+use crate::lsp::session::Session;
 use crate::lsp::snapshot::View;
 
 /// The most findings that are looked at: a menu of more is of no use to anybody, and takes its time.
@@ -10,6 +11,8 @@ const MOST: usize = 100;
 
 /// What a client wants to know what to do about.
 pub struct Asked<'a> {
+    /// What knows of other files what a finding may take.
+    pub session: &'a Session,
     /// The file.
     pub view: View<'a>,
     /// The bytes that are selected.
@@ -22,9 +25,15 @@ pub struct Asked<'a> {
 
 impl<'a> Asked<'a> {
     /// What is asked by `params` of the file in `view`.
-    pub fn new(view: View<'a>, params: &'a CodeActionParams) -> Self {
+    pub fn new(session: &'a Session, view: View<'a>, params: &'a CodeActionParams) -> Self {
         let automatic = params.context.trigger_kind == Some(CodeActionTriggerKind::AUTOMATIC);
-        Self { view, bytes: view.bytes(params.range), automatic, only: params.context.only.as_deref() }
+        Self {
+            session,
+            view,
+            bytes: view.bytes(params.range),
+            automatic,
+            only: params.context.only.as_deref(),
+        }
     }
 
     /// Whether it wants to hear of `kind`.
@@ -46,6 +55,26 @@ impl<'a> Asked<'a> {
                 .map(move |it| (sheet, it))
         });
         all.take(MOST)
+    }
+
+    /// The tunes whose titles the selection touches and earlier tunes have, each with what is said of that.
+    pub fn shared_titles(&self) -> Vec<(Sheet<'a>, Span, Diagnostic)> {
+        let titles = self.view.page().sheets().enumerate().filter_map(|(number, sheet)| {
+            let title = sheet.reading.title_span()?;
+            self.touches(&sheet.bytes(title)).then_some((number, sheet, title))
+        });
+        let mut titles = titles.take(MOST).peekable();
+        if titles.peek().is_none() {
+            return Vec::new();
+        }
+        let shared = self.session.index.shared(self.session, self.view.url);
+        let with_word = titles.filter_map(|(number, sheet, title)| {
+            let range = self.view.range(sheet.bytes(title));
+            // What is known there may be of an older text than that in view.
+            let said = shared.iter().find(|(of, said)| *of == number && said.range == range);
+            said.map(|(_, said)| (sheet, title, said.clone()))
+        });
+        with_word.collect()
     }
 
     fn touches(&self, bytes: &Range<usize>) -> bool {

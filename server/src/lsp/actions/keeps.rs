@@ -1,28 +1,25 @@
 //! Comments that keep a finding.
 
-use tower_lsp::lsp_types::CodeAction;
+use lope_desk::{RuleId, Sheet, Span, rule};
+use tower_lsp::lsp_types::{CodeAction, Diagnostic};
 
 use super::KEEP;
 use super::asked::Asked;
 use crate::lsp::edits::workspace_edit;
 use crate::lsp::findings::diagnostic;
+use crate::lsp::index::SAME_TITLE;
 
 /// For each finding that is asked about, a comment that keeps it: the writer has to say why.
 pub fn keeps(asked: &Asked<'_>) -> Vec<CodeAction> {
-    let view = asked.view;
-    let keeps = asked.findings().filter_map(|(sheet, finding)| {
-        let edit = sheet.reading.keep(finding)?;
-        Some(CodeAction {
-            title: format!("keep {} here, with a reason", finding.rule.rule().name),
-            kind: Some(KEEP),
-            diagnostics: Some(vec![diagnostic(view, sheet, finding)]),
-            edit: Some(workspace_edit(view, vec![view.text_edit(sheet.offset, &edit)])),
-            is_preferred: Some(false),
-            ..CodeAction::default()
-        })
+    let own = asked.findings().filter_map(|(sheet, finding)| {
+        keep(asked, sheet, finding.rule, finding.span, || diagnostic(asked.view, sheet, finding))
     });
+    let titles = asked.shared_titles();
+    let shared = titles
+        .into_iter()
+        .filter_map(|(sheet, title, said)| keep(asked, sheet, rule(SAME_TITLE)?, title, || said));
     let mut once: Vec<CodeAction> = Vec::new();
-    for keep in keeps {
+    for keep in own.chain(shared) {
         match once.iter_mut().find(|other| other.title == keep.title && other.edit == keep.edit) {
             Some(same) => {
                 same.diagnostics.get_or_insert_default().extend(keep.diagnostics.unwrap_or_default())
@@ -31,4 +28,23 @@ pub fn keeps(asked: &Asked<'_>) -> Vec<CodeAction> {
         }
     }
     once
+}
+
+/// The comment that keeps what `rule` finds at `span` of a tune, which is `said` so.
+fn keep(
+    asked: &Asked<'_>,
+    sheet: Sheet<'_>,
+    rule: RuleId,
+    span: Span,
+    said: impl FnOnce() -> Diagnostic,
+) -> Option<CodeAction> {
+    let edit = sheet.reading.keep(rule, span)?;
+    Some(CodeAction {
+        title: format!("keep {} here, with a reason", rule.rule().name),
+        kind: Some(KEEP),
+        diagnostics: Some(vec![said()]),
+        edit: Some(workspace_edit(asked.view, vec![asked.view.text_edit(sheet.offset, &edit)])),
+        is_preferred: Some(false),
+        ..CodeAction::default()
+    })
 }

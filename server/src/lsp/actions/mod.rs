@@ -11,6 +11,7 @@ use tower_lsp::lsp_types::{CodeActionKind, CodeActionOrCommand, CodeActionParams
 
 use self::asked::Asked;
 pub use self::resolve::{resolve, to_resolve};
+use super::session::Session;
 use super::snapshot::View;
 
 /// All safe mends at once, by a name that is only ours.
@@ -23,8 +24,8 @@ pub const FIX_RULE: CodeActionKind = CodeActionKind::new("quickfix.rule");
 pub const KEEP: CodeActionKind = CodeActionKind::new("quickfix.keep");
 
 /// What can be done about what is in a range, of the kinds that are asked for.
-pub fn actions(view: View<'_>, params: &CodeActionParams) -> CodeActionResponse {
-    let asked = Asked::new(view, params);
+pub fn actions(session: &Session, view: View<'_>, params: &CodeActionParams) -> CodeActionResponse {
+    let asked = Asked::new(session, view, params);
     let mut actions = Vec::new();
     if asked.wants(CodeActionKind::QUICKFIX.as_str()) {
         actions = mends::quick_fixes(&asked);

@@ -16,13 +16,13 @@ use std::path::Path;
 use std::sync::{Condvar, Mutex, PoisonError};
 
 use tokio::sync::watch;
-use tower_lsp::lsp_types::{Diagnostic, Url};
+use tower_lsp::lsp_types::{Diagnostic, SymbolInformation, Url};
 
 use self::record::Contents;
 pub use self::record::{Report, result_of};
 use self::scan::Listed;
 use self::state::State;
-pub use self::title::{Key, Placed, Title};
+pub use self::title::{Key, Placed, SAME_TITLE, Title};
 use super::lock;
 use super::session::Session;
 
@@ -146,6 +146,17 @@ impl Index {
     /// What there is to say of the file at `url`, which is not open.
     pub fn report(&self, session: &Session, url: &Url) -> Option<Report> {
         lock(&self.state).report(session, &session.books.key(url))
+    }
+
+    /// That a tune of the open file at `url` has the title of an earlier one, as far as is known, each with the
+    /// number of its tune.
+    pub fn shared(&self, session: &Session, url: &Url) -> Vec<(usize, Diagnostic)> {
+        lock(&self.state).shared_of_open(session, url)
+    }
+
+    /// Puts the tunes, parts and phrases of files that are not open whose names fit `query` with those `found`.
+    pub fn search(&self, query: &str, found: &mut Vec<SymbolInformation>) {
+        lock(&self.state).search(query, found);
     }
 
     /// Whether there is a file at `key`, open or not.

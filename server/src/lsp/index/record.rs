@@ -7,6 +7,7 @@ use std::time::SystemTime;
 use tower_lsp::lsp_types::{Diagnostic, Url};
 
 use super::title::{Group, Key, Placed};
+use crate::lsp::search::Heading;
 
 /// What is known of a file.
 pub struct Record {
@@ -35,14 +36,14 @@ pub struct Record {
 
 impl Record {
     /// A file of which nothing is known.
-    pub const fn new(url: Url, key: Key) -> Self {
+    pub fn new(url: Url, key: Key) -> Self {
         Self {
             url,
             open: false,
             listed: false,
             stamp: None,
             group: Group::Alone(key),
-            contents: Contents { diagnostics: Vec::new(), titles: Vec::new() },
+            contents: Contents::default(),
             result: String::new(),
             changed: 0,
             shown: false,
@@ -58,6 +59,15 @@ pub struct Contents {
     pub diagnostics: Vec<Diagnostic>,
     /// The titles of its tunes, in their order.
     pub titles: Vec<Placed>,
+    /// Its tunes, parts and phrases.
+    pub headings: Box<[Heading]>,
+}
+
+impl Contents {
+    /// Those of a file in which nothing can be read but that it cannot be.
+    pub fn none_but(diagnostic: Diagnostic) -> Self {
+        Self { diagnostics: vec![diagnostic], ..Self::default() }
+    }
 }
 
 /// What tells a file that was written again from the same one.

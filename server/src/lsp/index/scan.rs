@@ -12,6 +12,7 @@ use crate::files::Reader;
 use crate::lsp::document::Document;
 use crate::lsp::findings::{Findings, failed, unreadable};
 use crate::lsp::progress::Progress;
+use crate::lsp::search::headings;
 use crate::lsp::session::Session;
 use crate::lsp::snapshot::{Snapshot, View};
 
@@ -78,9 +79,9 @@ fn list(session: &Session, round: u64) -> Option<Vec<Listed>> {
 fn read(session: &Session, path: &Path, reader: &mut Reader) -> Contents {
     let reading = AssertUnwindSafe(|| match reader.read(path) {
         Ok(text) => contents(session, path, text),
-        Err(problem) => Contents { diagnostics: vec![unreadable(&problem)], titles: Vec::new() },
+        Err(problem) => Contents::none_but(unreadable(&problem)),
     });
-    catch_unwind(reading).unwrap_or_else(|_| Contents { diagnostics: vec![failed()], titles: Vec::new() })
+    catch_unwind(reading).unwrap_or_else(|_| Contents::none_but(failed()))
 }
 
 fn contents(session: &Session, path: &Path, text: &str) -> Contents {
@@ -92,5 +93,6 @@ fn contents(session: &Session, path: &Path, text: &str) -> Contents {
     let view = View { url: &url, features: session.features(), snapshot: &snapshot };
     let mut findings = Findings::default();
     findings.catch_up(view);
-    Contents { diagnostics: findings.diagnostics(), titles: findings.titles() }
+    let (diagnostics, titles) = (findings.diagnostics(), findings.titles());
+    Contents { diagnostics, titles, headings: headings(view) }
 }

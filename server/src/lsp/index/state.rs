@@ -3,12 +3,15 @@ use std::mem;
 use std::path::Path;
 use std::sync::Arc;
 
-use tower_lsp::lsp_types::{Diagnostic, DiagnosticRelatedInformation, Location, Range, Url};
+use tower_lsp::lsp_types::{
+    Diagnostic, DiagnosticRelatedInformation, Location, Range, SymbolInformation, Url,
+};
 
 use super::record::{Contents, Record, Report, Stamp, result_of};
 use super::scan::Listed;
 use super::title::{Group, Key, Placed, Titles};
 use crate::lsp::findings::{bare, notification};
+use crate::lsp::search::among;
 use crate::lsp::session::Session;
 
 /// What the index knows.
@@ -66,6 +69,11 @@ impl State {
         self.shared(session, &key)
     }
 
+    /// That tunes of an open file have the titles of earlier ones.
+    pub fn shared_of_open(&self, session: &Session, url: &Url) -> Vec<(usize, Diagnostic)> {
+        self.open.get(url).map(|key| self.shared(session, key)).unwrap_or_default()
+    }
+
     pub fn take_affected(&mut self) -> (HashSet<Url>, bool) {
         let before = mem::replace(&mut self.asked, self.tick);
         (mem::take(&mut self.affected), before != self.tick)
@@ -96,6 +104,7 @@ impl State {
         record.stamp = listed.stamp;
         record.closed = record.closed.filter(|closed| Some(*closed) == listed.stamp);
         record.contents.diagnostics = contents.diagnostics;
+        record.contents.headings = contents.headings;
         self.put_titles(session, &listed.key, contents.titles);
         self.renew(session, &listed.key);
     }
@@ -114,6 +123,12 @@ impl State {
             diagnostics,
             result: record.result.clone(),
         })
+    }
+
+    /// Puts the tunes, parts and phrases of files that are not open whose names fit `query` with those `found`.
+    pub fn search(&self, query: &str, found: &mut Vec<SymbolInformation>) {
+        let closed = self.files.values().filter(|record| !record.open);
+        found.extend(closed.flat_map(|record| among(&record.contents.headings, &record.url, query)));
     }
 
     fn record(&mut self, key: &Key, url: &Url) -> &mut Record {

@@ -10,8 +10,8 @@ use tower_lsp::lsp_types::Range;
 
 use crate::lsp::snapshot::View;
 
-/// The name of the rule.
-const SAME_TITLE: &str = "same-title";
+/// The rule that no two tunes of a book have one title.
+pub const SAME_TITLE: &str = "same-title";
 
 /// What a file goes by: its path, or its address where it is on no disk. Sorted, they stand in the order in
 /// which `lope check` goes through a book.
