@@ -93,3 +93,30 @@ fn what_cannot_be_arranged_is_said() {
         .contains("there is no choice 8")
     );
 }
+
+#[test]
+fn a_tablature_is_read_as_it_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let tune = "\
+tune: Three Lamps Short
+meter: 6/8
+tuning: gCGCD
+capo: 2
+tempo: 96
+
+part A x2
+1:0 | 3:0 h2 2:0  1:2 p0 t2:1 | [3:0 2:0]- t  3:0- |
+";
+    fs::write(folder.path().join("a.lope"), tune).unwrap();
+    assert_eq!(run(folder.path(), ["make", "a.lope", "a.mxl"]).code(), 0);
+    let ran = run(folder.path(), ["arrange", "--as-written", "a.mxl"]);
+    assert_eq!((ran.code(), ran.err.as_str()), (0, ""));
+    assert_eq!(ran.out, tune);
+    let found = run_with(folder.path(), ["check", "-"], ran.out.as_bytes());
+    assert!(found.out.contains("off-strike"), "{}", found.out);
+    // As a melody it may come out on other strings, and keeps the gait.
+    let arranged = run(folder.path(), ["arrange", "a.mxl"]);
+    assert_eq!(arranged.code(), 0, "{}", arranged.err);
+    let found = run_with(folder.path(), ["check", "-"], arranged.out.as_bytes());
+    assert!(!found.out.contains("off-strike"), "{}", found.out);
+}

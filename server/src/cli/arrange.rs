@@ -1,15 +1,15 @@
-use std::fs;
+mod source;
+
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use lope_arrange::{Choice, Level, Setting, Style, Tally, Trouble, Wishes, arrange};
 use lope_desk::{Settings, tidied};
-use lope_exchange::musicxml;
-use lope_tune::{BarId, Melody, Moment, Pitch, SectionKind, Tuning, class_of, write};
+use lope_tune::{BarId, Melody, Moment, Pitch, SectionKind, Tune, Tuning, class_of, write};
 
 use super::{Outcome, output};
-use crate::files::{self, Problem, shown};
+use crate::files::{self, Problem};
 use crate::report::counted;
 
 /// Turn a melody into a setting whose right hand never leaves its gait
@@ -18,6 +18,9 @@ use crate::report::counted;
 /// that is chosen; every fall that sounds is a strike. Of all ways to play it the easiest is taken, and where
 /// no tuning and capo are named, those that make it easiest. What was read, chosen and left out is said on
 /// standard error. The exit status is 0, or 2 where there is no setting.
+///
+/// With --as-written a tablature is read as it is, string for string, so that `lope check` shows every trouble
+/// spot in it and `lope mend` repairs them.
 #[derive(Args)]
 pub struct Arrange {
     /// The melody: a file that ends in .musicxml, .xml or .mxl
@@ -43,6 +46,9 @@ pub struct Arrange {
     /// Which of the offered tunings and capos to take, counted from the easiest
     #[arg(long, value_name = "NUMBER", default_value = "1", value_parser = clap::value_parser!(u8).range(1..=8))]
     choice: u8,
+    /// Read a tablature as it is written, and arrange nothing
+    #[arg(long, conflicts_with_all = ["tuning", "capo", "key", "style", "level", "choice"])]
+    as_written: bool,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -75,7 +81,10 @@ impl Arrange {
     }
 
     fn arrange(&self) -> Result<(), Problem> {
-        let melody = self.read()?;
+        if self.as_written {
+            return self.put(&source::tablature(&self.melody)?);
+        }
+        let melody = source::melody(&self.melody)?;
         let wishes = Wishes {
             tuning: self.tuning,
             capo: self.capo,
@@ -97,32 +106,23 @@ impl Arrange {
             let offered = counted(settings.len(), "choice");
             Problem::new(&self.melody, format!("there is no choice {}: {offered} found", self.choice))
         })?;
-        let text = tidied(&write(&chosen.tune), &Settings::default());
-        match &self.out {
-            Some(path) if path.symlink_metadata().is_ok() => {
-                return Err(Problem::new(path, "is there already; nothing was written: choose another name"));
-            }
-            Some(path) => files::create(path, &text)?,
-            None => io::stdout()
-                .write_all(text.as_bytes())
-                .map_err(|error| Problem::system(Path::new("standard output"), "write it", &error))?,
-        }
+        self.put(&chosen.tune)?;
         self.tell(&melody, &settings);
         Ok(())
     }
 
-    fn read(&self) -> Result<Melody, Problem> {
-        let bytes =
-            fs::read(&self.melody).map_err(|error| Problem::system(&self.melody, "read it", &error))?;
-        let read = musicxml::read(&bytes).map_err(|error| Problem {
-            path: self.melody.clone(),
-            at: error.line.map(|line| (line, 1)),
-            message: error.text,
-        })?;
-        for remark in &read.remarks {
-            output::complain(&format!("{}: {remark}", shown(&self.melody)));
+    /// Writes `tune` where it is asked for.
+    fn put(&self, tune: &Tune) -> Result<(), Problem> {
+        let text = tidied(&write(tune), &Settings::default());
+        match &self.out {
+            Some(path) if path.symlink_metadata().is_ok() => {
+                Err(Problem::new(path, "is there already; nothing was written: choose another name"))
+            }
+            Some(path) => files::create(path, &text),
+            None => io::stdout()
+                .write_all(text.as_bytes())
+                .map_err(|error| Problem::system(Path::new("standard output"), "write it", &error)),
         }
-        Ok(read.melody)
     }
 
     /// Says what was chosen, what it asks of the hands, and what else there is.

@@ -1,8 +1,10 @@
 //! One part's measures as they stand in the file.
 
-use lope_tune::{Duration, LabelKind, Meter, Moment, Pitch, natural};
+use lope_tune::{Duration, Feel, LabelKind, Meter, Moment};
 use roxmltree::Node;
 
+use super::sound::Sound;
+use super::symbol::symbol;
 use crate::{Place, Remark};
 
 /// A measure.
@@ -14,14 +16,24 @@ pub struct Measure {
     pub meter: Option<Meter>,
     /// The key signature in sharps, negative for flats, and the mode's name.
     pub key: Option<(i8, String)>,
-    /// Beats a minute, where it changes here, and what one beat is.
-    pub tempo: Option<u32>,
-    /// The notes of its first voice.
+    /// Beats a minute, where they change here, and how long one of them is.
+    pub tempo: Option<(u32, Duration)>,
+    /// How pairs of slots are played, where that changes here.
+    pub feel: Option<Feel>,
+    /// What a score of ours says that the standard has no element for: `gait: x.x`.
+    pub asides: Vec<String>,
+    /// The name of the part that begins here.
+    pub name: Option<String>,
+    /// Its notes and rests.
     pub notes: Vec<Sound>,
     /// Words and chord symbols above it.
     pub labels: Vec<(Moment, LabelKind, String)>,
     /// The time it takes.
     pub length: Duration,
+    /// Whether it is filled up with rests that are not to be seen.
+    pub is_filled: bool,
+    /// Whether it is written as the measure before it once more.
+    pub again: bool,
     /// Whether a repeated stretch begins here.
     pub forward: bool,
     /// How often the stretch that ends here is played, where it is repeated.
@@ -34,36 +46,34 @@ pub struct Measure {
     pub ending_stops: bool,
 }
 
-/// A note of a measure.
-#[derive(Clone, Copy, Debug)]
-pub struct Sound {
-    /// When it begins, from the start of the measure.
-    pub onset: Moment,
-    /// How long it lasts; nothing for a grace note.
-    pub length: Duration,
-    /// What it sounds.
-    pub pitch: Pitch,
-    /// Whether it goes on from the one before.
-    pub tied: bool,
-}
-
 /// What holds from one measure to the next.
 pub struct Reader<'r> {
     /// The parts of a quarter note in which durations are given.
     divisions: i64,
     /// How many semitones the instrument sounds above what is written.
     transpose: i16,
-    /// The voice and staff that are read: the first that has a note.
-    voice: Option<(String, String)>,
+    /// What is read.
+    wanted: Wanted,
+    /// Whether measures say again what the one before them says.
+    again: bool,
     remarks: &'r mut Vec<Remark>,
     /// Whether other voices have been spoken of.
     others: bool,
 }
 
+/// What of a part is read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Wanted {
+    /// Its first voice that has a note: the voice and the staff, once it is known.
+    Voice(Option<(String, String)>),
+    /// Every voice of a staff; of all where none is named.
+    Staff(Option<String>),
+}
+
 impl<'r> Reader<'r> {
-    /// A reader that adds to `remarks`.
-    pub const fn new(remarks: &'r mut Vec<Remark>) -> Self {
-        Self { divisions: 1, transpose: 0, voice: None, remarks, others: false }
+    /// A reader of what is `wanted` that adds to `remarks`.
+    pub const fn new(wanted: Wanted, remarks: &'r mut Vec<Remark>) -> Self {
+        Self { divisions: 1, transpose: 0, wanted, again: false, remarks, others: false }
     }
 
     /// Reads the measure at `node`.
@@ -73,9 +83,14 @@ impl<'r> Reader<'r> {
             meter: None,
             key: None,
             tempo: None,
+            feel: None,
+            asides: Vec::new(),
+            name: None,
             notes: Vec::new(),
             labels: Vec::new(),
             length: Duration::ZERO,
+            is_filled: false,
+            again: false,
             forward: false,
             backward: None,
             double: false,
@@ -90,22 +105,31 @@ impl<'r> Reader<'r> {
                 "backup" => now = now - self.duration(child).min(now.since_start()),
                 "forward" => now += self.duration(child),
                 "barline" => barline(child, &mut measure),
-                "harmony" => measure.labels.extend(chord(child).map(|text| (now, LabelKind::Chord, text))),
+                "harmony" => {
+                    let at = now + self.offset(child);
+                    measure.labels.extend(symbol(child).map(|text| (at, LabelKind::Chord, text)));
+                }
                 "direction" | "sound" => self.direction(child, &mut measure, now),
                 _ => {}
             }
             // Rests that are not to be seen fill up measures that are meant to be short.
             let is_filler =
                 child.attribute("print-object") == Some("no") && self::child(child, "rest").is_some();
+            // In tablature, which nobody exports but to have it played, such a rest stands for the time that a
+            // bar takes beyond what is written.
+            measure.is_filled |= is_filler && matches!(self.wanted, Wanted::Staff(_));
             if child.has_tag_name("note") && !is_filler {
                 measure.length = measure.length.max(now.since_start());
             }
         }
+        measure.again = self.again;
         measure
     }
 
     fn attributes(&mut self, node: Node<'_, '_>, measure: &mut Measure) {
-        if let Some(divisions) = number(node, "divisions").filter(|divisions| *divisions > 0) {
+        if let Some(divisions) =
+            number(node, "divisions").filter(|divisions| (1..=LONGEST).contains(divisions))
+        {
             self.divisions = divisions;
         }
         if let Some(transpose) = child(node, "transpose") {
@@ -129,77 +153,86 @@ impl<'r> Reader<'r> {
             let mode = text(key, "mode").unwrap_or("major").to_owned();
             measure.key = Some((i8::try_from(fifths.clamp(-7, 7)).unwrap_or(0), mode));
         }
+        let repeats = node.descendants().find(|node| node.has_tag_name("measure-repeat"));
+        if let Some(repeats) = repeats {
+            self.again = repeats.attribute("type") == Some("start");
+        }
     }
 
     fn note(&mut self, node: Node<'_, '_>, measure: &mut Measure, now: &mut Moment) {
-        let grace = child(node, "grace").is_some();
-        let length = if grace { Duration::ZERO } else { self.duration(node) };
-        let onset = *now;
+        let is_grace = child(node, "grace").is_some();
+        let length = if is_grace { Duration::ZERO } else { self.duration(node) };
         let is_chord = child(node, "chord").is_some();
+        let onset = *now - if is_chord { length.min(now.since_start()) } else { Duration::ZERO };
         if !is_chord {
             *now += length;
         }
-        if child(node, "cue").is_some() || child(node, "rest").is_some() {
+        let is_rest = child(node, "rest").is_some();
+        if child(node, "cue").is_some() || is_rest && node.attribute("print-object") == Some("no") {
             return;
         }
-        let Some(pitch) = child(node, "pitch").and_then(|pitch| self.pitch(pitch)) else {
-            return self.remark(&measure.place, "a note without a pitch is left out".to_owned());
-        };
-        let voice =
-            (text(node, "voice").unwrap_or("1").to_owned(), text(node, "staff").unwrap_or("1").to_owned());
-        if *self.voice.get_or_insert_with(|| voice.clone()) != voice {
-            if !self.others {
-                self.others = true;
-                self.remark(&measure.place, "other voices begin here; only the first is read".to_owned());
-            }
+        if !self.wants(node, is_rest, measure) {
             return;
         }
-        let tied =
-            node.children().any(|tie| tie.has_tag_name("tie") && tie.attribute("type") == Some("stop"));
-        let sound = Sound { onset, length, pitch, tied };
-        match measure.notes.last_mut() {
-            Some(last) if is_chord => {
-                self.remark(
-                    &measure.place,
-                    "of notes struck together the highest is taken for the melody".to_owned(),
-                );
-                last.pitch = last.pitch.max(pitch);
-            }
-            _ => measure.notes.push(sound),
+        match Sound::of(node, onset, length, self.transpose) {
+            Ok(sound) => measure.notes.push(sound),
+            Err(why) => self.remark(&measure.place, why.to_owned()),
         }
     }
 
-    fn pitch(&self, node: Node<'_, '_>) -> Option<Pitch> {
-        let mut step = text(node, "step")?.chars();
-        let natural = natural(step.next()?).filter(|_| step.next().is_none())?;
-        let alter: i16 = text(node, "alter").map_or(Some(0), |alter| alter.parse().ok())?;
-        let octave: i16 = text(node, "octave")?.parse().ok().filter(|octave| (0..=9).contains(octave))?;
-        let pitch = 12 * (octave + 1) + i16::from(natural) + alter.clamp(-3, 3) + self.transpose;
-        u8::try_from(pitch).ok().filter(|pitch| *pitch < 128).map(Pitch)
+    /// Whether the note or rest at `node` is of what is read.
+    fn wants(&mut self, node: Node<'_, '_>, is_rest: bool, measure: &Measure) -> bool {
+        let [voice, staff] = ["voice", "staff"].map(|name| text(node, name).unwrap_or("1").to_owned());
+        match &mut self.wanted {
+            Wanted::Staff(wanted) => wanted.as_ref().is_none_or(|wanted| *wanted == staff),
+            Wanted::Voice(None) if is_rest => false,
+            Wanted::Voice(wanted) => {
+                let wants = *wanted.get_or_insert_with(|| (voice.clone(), staff.clone())) == (voice, staff);
+                if !wants && !is_rest && !std::mem::replace(&mut self.others, true) {
+                    let text = "other voices begin here; only the first is read".to_owned();
+                    self.remark(&measure.place, text);
+                }
+                wants
+            }
+        }
     }
 
     fn direction(&mut self, node: Node<'_, '_>, measure: &mut Measure, now: Moment) {
-        let words =
-            node.descendants().filter(|node| node.has_tag_name("words")).filter_map(|node| node.text());
-        let words: Vec<&str> = words.map(str::trim).filter(|words| !words.is_empty()).collect();
+        let texts = |name: &'static str| {
+            let named = node.descendants().filter(move |node| node.has_tag_name(name));
+            named.filter_map(|node| node.text()).map(str::trim).filter(|text| !text.is_empty())
+        };
+        let words: Vec<&str> = texts("words").collect();
         if !words.is_empty() {
-            measure.labels.push((now, LabelKind::Words, words.join(" ")));
+            measure.labels.push((now + self.offset(node), LabelKind::Words, words.join(" ")));
         }
+        measure.asides.extend(texts("other-direction").map(str::to_owned));
+        measure.name = texts("rehearsal").next().map(str::to_owned).or(measure.name.take());
         // What sounds counts quarters a minute, whatever beat is printed.
         let quarters = node.descendants().find_map(|node| node.attribute("tempo")?.parse::<f64>().ok());
+        let quarters = quarters.map(|quarters| (quarters.round() as u32, Duration::new(1, 4)));
         let printed = node.descendants().find(|node| node.has_tag_name("metronome")).and_then(metronome);
-        measure.tempo = printed.or(quarters.map(|quarters| quarters as u32)).or(measure.tempo);
-        if node.attribute("dacapo").is_some() || node.attribute("dalsegno").is_some() {
+        measure.tempo = printed.or(quarters).or(measure.tempo);
+        measure.feel = node.descendants().find(|node| node.has_tag_name("swing")).map(swing).or(measure.feel);
+        let jumps = ["dacapo", "dalsegno", "tocoda"];
+        if node.descendants().any(|node| jumps.iter().any(|jump| node.attribute(*jump).is_some())) {
             self.remark(
                 &measure.place,
-                "a jump back is not followed: write the order of the parts".to_owned(),
+                "a jump to another place is not followed: write the order of the parts into the tune"
+                    .to_owned(),
             );
         }
     }
 
+    /// How much later than where it stands `node` says it counts.
+    fn offset(&self, node: Node<'_, '_>) -> Duration {
+        let parts = number(node, "offset").unwrap_or(0).clamp(0, LONGEST);
+        Duration::new(parts, 4 * self.divisions)
+    }
+
     /// The time that `node` says it takes.
     fn duration(&self, node: Node<'_, '_>) -> Duration {
-        let parts = number(node, "duration").unwrap_or(0).clamp(0, 1 << 24);
+        let parts = number(node, "duration").unwrap_or(0).clamp(0, LONGEST);
         Duration::new(parts, 4 * self.divisions)
     }
 
@@ -211,19 +244,25 @@ impl<'r> Reader<'r> {
     }
 }
 
-/// Quarters a minute, of a printed metronome mark.
-fn metronome(node: Node<'_, '_>) -> Option<u32> {
-    let beats: u32 = text(node, "per-minute")?.trim().parse().ok()?;
-    let (num, den) = match text(node, "beat-unit")? {
-        "whole" => (4, 1),
-        "half" => (2, 1),
-        "quarter" => (1, 1),
-        "eighth" => (1, 2),
-        "16th" => (1, 4),
-        _ => return None,
-    };
-    let (num, den) = if child(node, "beat-unit-dot").is_some() { (num * 3, den * 2) } else { (num, den) };
-    Some(beats * num / den)
+/// The longest time in divisions that is read, and the finest division: a guard against sums that overflow.
+const LONGEST: i64 = 1 << 32;
+
+/// Beats a minute of a printed metronome mark, and how long a beat is.
+fn metronome(node: Node<'_, '_>) -> Option<(u32, Duration)> {
+    let beats: u32 = text(node, "per-minute")?.parse().ok()?;
+    let part = ["whole", "half", "quarter", "eighth", "16th", "32nd"]
+        .iter()
+        .position(|name| text(node, "beat-unit") == Some(name))?;
+    let beat = Duration::new(1, 1 << part);
+    Some((beats, if child(node, "beat-unit-dot").is_some() { beat.times(3).share(2) } else { beat }))
+}
+
+fn swing(node: Node<'_, '_>) -> Feel {
+    let share = |name| number(node, name).and_then(|share| u32::try_from(share).ok());
+    match (share("first"), share("second")) {
+        (Some(long @ 1..=9), Some(short @ 1..=9)) => Feel::Swing { long, short },
+        _ => Feel::Straight,
+    }
 }
 
 fn barline(node: Node<'_, '_>, measure: &mut Measure) {
@@ -248,40 +287,6 @@ fn barline(node: Node<'_, '_>, measure: &mut Measure) {
     measure.double |= is_right && matches!(text(node, "bar-style"), Some("light-light" | "light-heavy"));
 }
 
-/// A chord symbol as text: `F#m7`, `D/A`.
-fn chord(node: Node<'_, '_>) -> Option<String> {
-    let note = |of: &str| {
-        let root = child(node, of)?;
-        let mark = match number(root, &format!("{of}-alter")).unwrap_or(0) {
-            1 => "#",
-            -1 => "b",
-            _ => "",
-        };
-        Some(format!("{}{mark}", text(root, &format!("{of}-step"))?))
-    };
-    let kind = child(node, "kind")?;
-    let suffix = kind.attribute("text").map(str::to_owned).or_else(|| {
-        Some(
-            match kind.text()?.trim() {
-                "major" | "none" => "",
-                "minor" => "m",
-                "dominant" => "7",
-                "major-seventh" => "maj7",
-                "minor-seventh" => "m7",
-                "diminished" => "dim",
-                "augmented" => "aug",
-                "suspended-fourth" => "sus4",
-                "suspended-second" => "sus2",
-                "major-sixth" => "6",
-                _ => "",
-            }
-            .to_owned(),
-        )
-    })?;
-    let bass = note("bass").map_or(String::new(), |bass| format!("/{bass}"));
-    Some(format!("{}{suffix}{bass}", note("root")?))
-}
-
 /// The line of the file that `node` begins on, from 1.
 pub fn line(node: Node<'_, '_>) -> u32 {
     node.document().text_pos_at(node.range().start).row
@@ -297,6 +302,7 @@ pub fn text<'a>(node: Node<'a, '_>, name: &str) -> Option<&'a str> {
     child(node, name)?.text().map(str::trim)
 }
 
-fn number(node: Node<'_, '_>, name: &str) -> Option<i64> {
+/// The whole number in the first child of `node` called `name`.
+pub fn number(node: Node<'_, '_>, name: &str) -> Option<i64> {
     text(node, name)?.parse().ok()
 }

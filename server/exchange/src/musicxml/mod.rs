@@ -1,16 +1,23 @@
 //! MusicXML 4.0, partwise, plain or compressed (W3C Music Notation Community Group, 2021).
 //!
-//! [`archive`] opens what is compressed, [`measures`] reads one part's measures as they stand, [`sections`]
-//! finds the tune's parts, endings and pickups in their bar lines, and [`melody`] puts it together.
+//! Reading: [`archive`] opens what is compressed, [`document`] the score in it, [`measures`] reads one part's
+//! measures as they stand, [`sections`] finds the tune's parts, endings and pickups in their bar lines, and
+//! [`skeleton`] makes a tune without notes of that; [`melody`] and [`tablature`] fill it. Writing is [`write`].
 
 mod archive;
+mod document;
 mod measures;
 mod melody;
 mod sections;
+mod skeleton;
+mod sound;
+mod symbol;
+mod tablature;
 mod write;
 
 pub use archive::compress;
 pub use melody::{Read, read};
+pub use tablature::{Tab, read_tab};
 pub use write::{Score, Staff, write};
 
 #[cfg(test)]

@@ -17,7 +17,8 @@ pub struct Part {
 
 /// The parts of `measures`.
 ///
-/// A part ends where a repeat ends or begins, and at a double bar line that stands in no repeated stretch.
+/// A part ends where a repeat ends or begins, and in no repeated stretch also at a double bar line, and
+/// where another is named.
 /// Endings belong to the part before them.
 pub fn parts(measures: &[Measure]) -> Vec<Part> {
     let mut parts = Vec::new();
@@ -37,7 +38,7 @@ fn part(measures: &[Measure], start: usize) -> Part {
         let next = measures.get(at + 1);
         measure.backward.is_some()
             || next.is_none_or(|next| next.forward || next.ending.is_some())
-            || measure.double && !repeated
+            || !repeated && (measure.double || next.is_some_and(|next| next.name.is_some()))
     };
     if measures[start].ending.is_none() {
         let last = (start..measures.len()).find(|at| ends(*at)).unwrap_or(measures.len() - 1);

@@ -60,7 +60,7 @@ pub fn measures(tune: &Tune, remarks: &mut Vec<Remark>) -> Vec<Measure> {
     for (_, part) in tune.parts().filter(|(id, _)| turns.iter().all(|turn| turn.part != *id)) {
         remarks.push(said(format!("part {} is left out: it is never played", part.name)));
     }
-    let mut layout = Layout { tune, measures: Vec::new(), calls: Vec::new() };
+    let mut layout = Layout { tune, measures: Vec::new(), before: None, calls: Vec::new() };
     for turn in &turns {
         layout.turn(turn, remarks);
     }
@@ -86,6 +86,8 @@ fn turns(tune: &Tune) -> Vec<Turn> {
 struct Layout<'t> {
     tune: &'t Tune,
     measures: Vec<Measure>,
+    /// The bar played before the next measure.
+    before: Option<BarId>,
     /// The phrases called so far.
     calls: Vec<String>,
 }
@@ -128,6 +130,7 @@ impl Layout<'_> {
     fn ending(&mut self, id: SectionId, passes: &[u32], times: u32, body: Option<usize>) {
         let first = self.measures.len();
         let number = body.map_or(0, |body| self.measures[body].number);
+        self.before = body.map(|body| self.measures[body].bar);
         self.section(id, number + 1);
         let Some(last) = self.measures.len().checked_sub(1).filter(|last| *last >= first) else { return };
         let numbers = passes.iter().map(u32::to_string).collect::<Vec<_>>().join(",");
@@ -155,9 +158,7 @@ impl Layout<'_> {
         let above: Vec<BarId> = above.iter().copied().chain([id]).collect();
         let (played, again) = match &bar.content {
             BarContent::Slots => (id, false),
-            BarContent::Again => {
-                (self.measures.last().map_or(id, |last| last.bar), !self.measures.is_empty())
-            }
+            BarContent::Again => (self.before.unwrap_or(id), self.before.is_some()),
             BarContent::Phrase { name, section } => {
                 let Some(phrase) = section.filter(|it| !inside.contains(it) && inside.len() < DEEPEST) else {
                     return;
@@ -174,6 +175,7 @@ impl Layout<'_> {
                 return;
             }
         };
+        self.before = Some(played);
         self.measures.push(Measure {
             bar: played,
             above,

@@ -19,6 +19,11 @@ use measure::Scribe;
 use sounding::Sounding;
 use xml::Xml;
 
+pub use rhythm::RUN_SIZES;
+
+/// What a score of ours says it was written by.
+pub const SOFTWARE: &str = "Lope";
+
 /// A score, and what of the tune it does not say.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Score {
@@ -91,7 +96,7 @@ fn identification(xml: &mut Xml, tune: &Tune) {
         if let Some(rights) = &header.rights {
             xml.leaf("rights", &[], rights);
         }
-        xml.around("encoding", &[], |xml| xml.leaf("software", &[], "Lope"));
+        xml.around("encoding", &[], |xml| xml.leaf("software", &[], SOFTWARE));
         if let Some(source) = &header.source {
             xml.leaf("source", &[], source);
         }
