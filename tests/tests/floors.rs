@@ -22,7 +22,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("lope-arrange", &["lope-tune", "lope-hand"]),
     ("lope-sheet", &["lope-tune", "lope-hand"]),
     ("lope-rules", &["lope-syntax", "lope-tune", "lope-hand"]),
-    ("lope-desk", &["lope-syntax", "lope-tune", "lope-hand", "lope-rules", "lope-tidy"]),
+    ("lope-desk", &["lope-syntax", "lope-tune", "lope-hand", "lope-arrange", "lope-rules", "lope-tidy"]),
     (
         "lope",
         &[

@@ -1,11 +1,17 @@
 use crate::{Duration, Meter, Moment};
 
 impl Meter {
+    /// The time from one numbered count to the next: in meters over 8 and finer the meter's lower number, else
+    /// a quarter. Common practice.
+    pub const fn counted(self) -> Duration {
+        Duration::new(1, if self.unit >= 8 { self.unit as i64 } else { 4 })
+    }
+
     /// The count at `at`, from the start of a whole bar, as a player says it aloud: `3` in a jig, `2 &` in
     /// a reel, `1 e` in 2/4; `after 3` where nothing is said. Common practice.
     pub fn count(self, at: Moment) -> String {
-        let counted = if self.unit >= 8 { i64::from(self.unit) } else { 4 };
-        let (beat, rest) = at.since_start().divide(Duration::new(1, counted));
+        let counted = self.counted().denominator();
+        let (beat, rest) = at.since_start().divide(self.counted());
         let beat = beat + 1;
         // A quarter is split in four: e, &, a. Finer counts have no syllables of their own.
         match (rest.numerator(), rest.denominator()) {

@@ -9,6 +9,7 @@
 
 #![deny(clippy::float_arithmetic)]
 
+mod chord;
 mod count;
 mod frame;
 mod gait;
@@ -27,6 +28,7 @@ mod time;
 mod tuning;
 mod write;
 
+pub use chord::{chord_qualities, chord_tones};
 pub use frame::{Feel, Frame, Meter};
 pub use gait::{Gait, Stroke};
 pub use group::Group;
@@ -46,4 +48,4 @@ pub use read::{CHANGING, FIELDS, KINDS, Reading, read};
 pub use source::{BarPlace, FramePlace, SectionPlace, Slot, Source};
 pub use time::{Duration, FINEST, Moment};
 pub use tuning::{NAMED, Tuning};
-pub use write::write;
+pub use write::{spell_note, write};

@@ -1,29 +1,21 @@
 //! Chord symbols, as far as drones and brushes ask.
 
-use lope_tune::{Key, Pitch, class_of};
+use lope_tune::{Key, Pitch, chord_tones, class_of};
 
 /// The pitch classes that fit at a moment, one bit each from C.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Chord(u16);
 
 impl Chord {
-    /// The chord that `symbol` names: a letter, `#` or `b`, then `m` or `min`, `dim`,
-    /// `aug`, `sus4`, `7` and the like, of which what changes no note of the triad is passed over.
+    /// The chord that `symbol` names. Of a symbol that nobody knows the triad is taken, major or minor as it
+    /// looks.
     pub fn parse(symbol: &str) -> Option<Self> {
-        let (root, rest) = class_of(symbol)?;
+        if let Some(tones) = chord_tones(symbol.trim()) {
+            return Some(Self::of(&tones));
+        }
+        let (root, rest) = class_of(symbol.trim())?;
         let minor = rest.starts_with('m') && !rest.starts_with("maj");
-        let third = if minor || rest.starts_with("dim") { 3 } else { 4 };
-        let third = if rest.starts_with("sus4") { 5 } else { third };
-        let fifth = if rest.starts_with("dim") {
-            6
-        } else if rest.starts_with("aug") {
-            8
-        } else {
-            7
-        };
-        let triad = Self::of(&[root, root + third, root + fifth]);
-        let seventh = rest.trim_start_matches('m').starts_with('7');
-        Some(if seventh { Self(triad.0 | Self::of(&[root + 10]).0) } else { triad })
+        Some(Self::of(&[root, root + if minor { 3 } else { 4 }, root + 7]))
     }
 
     /// The triad on the tonic of `key`.
@@ -35,6 +27,11 @@ impl Chord {
     /// Whether `pitch` is in it, in whatever octave.
     pub const fn has(self, pitch: Pitch) -> bool {
         self.0 >> (pitch.0 % 12) & 1 == 1
+    }
+
+    /// Its pitch classes.
+    pub fn classes(self) -> impl Iterator<Item = u8> {
+        (0..12).filter(move |class| self.has(Pitch(*class)))
     }
 
     fn of(classes: &[u8]) -> Self {
@@ -71,8 +68,9 @@ mod tests {
         assert_eq!(classes("Em"), [4, 7, 11]);
         assert_eq!(classes("D7"), [0, 2, 6, 9]);
         assert_eq!(classes("Am7"), [0, 4, 7, 9]);
-        assert_eq!(classes("Cmaj7"), [0, 4, 7]);
+        assert_eq!(classes("Cmaj7"), [0, 4, 7, 11]);
         assert_eq!(classes("F#dim"), [0, 6, 9]);
+        assert_eq!(classes("Gm11"), [2, 7, 10], "the triad of what is not known");
         assert_eq!(Chord::parse("N.C."), None);
         let a_dorian = Chord::of_key(Key { tonic: 9, mode: Mode::Dorian });
         assert_eq!(Some(a_dorian), Chord::parse("Am"));

@@ -15,6 +15,8 @@ mod choose;
 mod chord;
 mod dress;
 pub mod effort;
+mod outline;
+pub mod run;
 mod search;
 mod steps;
 mod tally;
@@ -23,6 +25,7 @@ mod ways;
 mod wishes;
 
 pub use choose::{Choice, Setting, arrange};
+pub use outline::{Sung, outline};
 pub use tally::Tally;
 pub use trouble::{LeftOut, Trouble, Why};
 pub use wishes::{Level, Style, Wishes};

@@ -185,6 +185,11 @@ impl<'w> Ways<'w> {
         })
     }
 
+    /// Where the left hand may be when it holds `fret`.
+    pub fn holding(&self, fret: u8) -> impl Iterator<Item = u8> + use<'_, 'w> {
+        (1..=fret.min(HIGHEST_POSITION)).filter(move |position| self.spans(*position, fret))
+    }
+
     /// Whether a hand whose first finger is at `low` reaches `high`.
     fn spans(&self, low: u8, high: u8) -> bool {
         let capo = self.choice.capo;

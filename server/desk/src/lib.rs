@@ -9,6 +9,7 @@
 
 mod chord;
 mod complete;
+mod counts;
 mod edits;
 mod fields;
 mod fold;
@@ -56,7 +57,7 @@ pub use names::{Named, Naming, Use};
 pub use page::{Page, Sheet};
 pub use paint::{Paint, PaintKind};
 pub use reading::Reading;
-pub use refactor::{Offer, REFACTORINGS, Refactoring};
+pub use refactor::{Offer, REFACTORINGS, Refactoring, RunRequest};
 pub use search::{Found, fits};
 pub use symbols::{Symbol, SymbolKind};
 pub use text::{Change, Text};

@@ -1,6 +1,6 @@
 //! The key a tune is likely in, told from its notes and its tuning.
 
-use lope_tune::{NAMED, Pitch, Tune, Tuning};
+use lope_tune::{Key, Mode, NAMED, Pitch, Tune, Tuning};
 
 use crate::letter::spelled;
 
@@ -69,6 +69,13 @@ impl Scale {
         Self { tonic: (tonic + capo) % 12, major: (major + capo) % 12 }
     }
 
+    /// It as a key.
+    pub fn key(&self) -> Key {
+        let home = (self.tonic + 12 - self.major) % 12;
+        let degree = MAJOR.iter().position(|step| *step == home).unwrap_or_default();
+        Key { tonic: self.tonic, mode: Mode::ALL[degree] }
+    }
+
     /// Whether `pitch` is one of its notes.
     pub fn has(&self, pitch: Pitch) -> bool {
         has(self.major, pitch.0 % 12)
@@ -82,6 +89,11 @@ impl Scale {
     /// The name of `pitch` with its octave, with a flat where the key has flats: `Bb3`.
     pub fn pitch_name(&self, pitch: Pitch) -> String {
         format!("{}{}", spelled(pitch.0, self.has_flats()), pitch.octave())
+    }
+
+    /// The name of `pitch` without its octave: `Bb`.
+    pub fn letter(&self, pitch: Pitch) -> &'static str {
+        spelled(pitch.0, self.has_flats())
     }
 
     /// `G`, or `Em` where the third is low.

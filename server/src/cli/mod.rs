@@ -8,6 +8,7 @@ mod mend;
 mod output;
 mod rewrite;
 mod rule;
+mod run;
 mod start;
 mod tidy;
 
@@ -33,6 +34,7 @@ enum Verb {
     Tidy(tidy::Tidy),
     Rule(rule::Rule),
     Arrange(arrange::Arrange),
+    Run(run::Run),
     Make(make::Make),
     Lsp(lsp::Lsp),
 }
@@ -67,6 +69,7 @@ pub fn run() -> ExitCode {
         Verb::Tidy(tidy) => tidy.run(),
         Verb::Rule(rule) => rule.run(),
         Verb::Arrange(arrange) => arrange.run(),
+        Verb::Run(run) => run.run(),
         Verb::Make(make) => make.run(),
         Verb::Lsp(lsp) => return lsp.run(),
     };

@@ -1,4 +1,4 @@
-//! What `mend` and `tidy` share: the text of each tune file is made anew.
+//! What `mend`, `tidy` and `run` share: the text of each tune file is made anew.
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -55,6 +55,11 @@ pub struct File<T> {
 }
 
 impl Files {
+    /// The file at `path`, or standard input.
+    pub fn one(path: PathBuf) -> Self {
+        Self { paths: vec![path], name: PathBuf::from(files::STANDARD_INPUT) }
+    }
+
     /// Makes the text of each file anew with `make`, and with the new text does what `then` says.
     pub fn rewrite<T: Send>(
         &self,

@@ -145,11 +145,11 @@ impl<'b> Pen<'b> {
                 self.text.push('-');
                 self.last = Last::Other;
             }
-            (EventKind::Notes, [note]) => spell_note(note, self.text),
+            (EventKind::Notes, [note]) => self.text.push_str(&spell_note(note)),
             (EventKind::Notes, notes @ [_, ..]) => {
                 for (at, note) in notes.iter().enumerate() {
                     self.text.push(if at == 0 { '[' } else { ' ' });
-                    spell_note(note, self.text);
+                    self.text.push_str(&spell_note(note));
                 }
                 self.text.push(']');
             }
@@ -214,9 +214,10 @@ impl<'b> Pen<'b> {
     }
 }
 
-fn spell_note(note: &Note, into: &mut String) {
+/// `note` as it is written, with its marks. A slur on the string last fingered names no string.
+pub fn spell_note(note: &Note) -> String {
     let Note { string, fret, how, alternate, marks } = note;
-    let place = match how {
+    let mut text = match how {
         How::Thumb if (*string, *fret) == (5, 0) => "t".to_owned(),
         How::Strike => format!("{string}:{fret}"),
         How::Thumb => format!("t{string}:{fret}"),
@@ -229,16 +230,16 @@ fn spell_note(note: &Note, into: &mut String) {
             if *alternate { format!("{letter}{string}:{fret}") } else { format!("{letter}{fret}") }
         }
     };
-    into.push_str(&place);
     let written = [(marks.accent, "!"), (marks.vibrato, "~"), (marks.choke, "^")];
-    written.into_iter().filter(|(is, _)| *is).for_each(|(_, mark)| into.push_str(mark));
-    into.push_str(match marks.finger {
+    written.into_iter().filter(|(is, _)| *is).for_each(|(_, mark)| text.push_str(mark));
+    text.push_str(match marks.finger {
         None => "",
         Some(Finger::Index) => "/i",
         Some(Finger::Middle) => "/m",
         Some(Finger::Ring) => "/r",
         Some(Finger::Little) => "/p",
     });
+    text
 }
 
 /// A label in its quotes or brackets, without what would end it early.

@@ -7,6 +7,7 @@ mod rhythm;
 mod times;
 
 use crate::{Section, SectionId, SectionKind, Tune};
+pub use bar::spell_note;
 use fields::Given;
 
 /// Spells `tune` as text that reads as the same tune, without a book's defaults.

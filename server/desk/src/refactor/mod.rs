@@ -9,6 +9,7 @@ mod order;
 mod other_string;
 mod retune;
 mod row;
+mod run;
 mod scene;
 mod slot;
 mod split;
@@ -18,6 +19,7 @@ mod testing;
 use lope_rules::Edit;
 use lope_syntax::Span;
 
+pub use run::RunRequest;
 use scene::Scene;
 
 use crate::Reading;
@@ -49,6 +51,8 @@ pub static REFACTORINGS: &[&Refactoring] = &[
     &slot::REFACTORING,
     &retune::TUNING,
     &retune::CAPO,
+    &run::REFACTORING,
+    &run::STRAIGHT,
 ];
 
 /// The longest tune that is offered any, in bytes: some 3,000 bars, more than anyone plays. Most offers read

@@ -1,8 +1,9 @@
 use std::ops::Range;
 
-use lope_rules::{Edit, Music, apply};
+use lope_arrange::run::Passage;
+use lope_rules::{Edit, Finding, Music, RuleId, apply};
 use lope_syntax::{NodeId, Span, Token, TokenKind, tunes};
-use lope_tune::{BarId, SectionId};
+use lope_tune::{BarId, SectionId, Tune};
 
 use super::heard::heard;
 use crate::{Reading, edits_between};
@@ -112,6 +113,38 @@ impl<'r> Scene<'r> {
             return Err(reason.to_owned());
         }
         Ok(self.as_tidy(edits, after))
+    }
+
+    /// Whether `after` is the same tune but for what is in `passage`: the same parts and bars, and every other
+    /// note where it was and as it was.
+    pub fn is_same_around(&self, after: &Reading, passage: &Passage) -> bool {
+        let (before, after) = (self.music.tune, after.tune());
+        let frame = |tune: &Tune| {
+            let bars = tune.bars.iter().map(|bar| (bar.frame, bar.content.clone(), bar.length, bar.lead));
+            (tune.header.clone(), tune.frames.clone(), tune.sections.clone(), bars.collect::<Vec<_>>())
+        };
+        let around = |tune: &Tune| {
+            let bars = (0..).map(BarId).zip(&tune.bars);
+            let events = bars.flat_map(|(id, bar)| tune.events_of(bar).iter().map(move |event| (id, event)));
+            let outside = events.filter(|(bar, event)| *bar != passage.bar || !passage.has(event.onset));
+            let notes =
+                outside.map(|(bar, event)| (bar, event.onset, event.kind, tune.notes_of(event).to_vec()));
+            notes.collect::<Vec<_>>()
+        };
+        frame(before) == frame(after) && around(before) == around(after)
+    }
+
+    /// Whether the rules find nothing in `after` of a kind of which they found less before. How fast the falls
+    /// come is the player's choice.
+    pub fn is_no_worse(&self, after: &Reading) -> bool {
+        let count = |reading: &Reading, rule: RuleId| {
+            reading.findings().iter().filter(|finding| finding.rule == rule).count()
+        };
+        let worse = |finding: &&Finding| {
+            finding.rule.rule().name != "fast-falls"
+                && count(after, finding.rule) > count(self.reading, finding.rule)
+        };
+        !after.findings().iter().any(|finding| worse(&finding))
     }
 
     /// The tune with `edits` made, which are in order.

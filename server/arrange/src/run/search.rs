@@ -1,0 +1,121 @@
+//! The best runs, each of another line of pitches.
+//!
+//! What comes after a slot depends on where the hands are, where the line is and where it is going: that is
+//! the state. For each state the best few ways to it are kept, each of another line. A line that is not among
+//! them is worse than all of those, whatever follows, for what follows could follow any of them: so the best
+//! few lines at the end are the best few of all, and a test tries every line to show it.
+
+use std::collections::BTreeMap;
+
+use lope_tune::Pitch;
+
+use super::shape::{Heading, WIDEST_LEAP, roughness};
+use super::{LONGEST, Slot};
+use crate::effort;
+use crate::steps::Step;
+use crate::ways::{State, Way, Ways};
+
+/// How many lines are kept.
+pub const KEPT: usize = 6;
+
+/// A way through the slots passed.
+#[derive(Clone, Copy, Debug)]
+pub struct Path {
+    /// The effort so far, in the units of [`effort`].
+    pub effort: u32,
+    /// What it costs the ear so far.
+    pub roughness: u32,
+    /// The pitch of each slot, 0 for those to come.
+    pub line: [u8; LONGEST],
+    /// What is done about each slot.
+    pub ways: [Way; LONGEST],
+}
+
+impl Path {
+    const EMPTY: Self = Self { effort: 0, roughness: 0, line: [0; LONGEST], ways: [Way::LeaveOut; LONGEST] };
+
+    /// What ranks it. Of two as good the one that stays lower goes first, so that the order never changes.
+    const fn rank(&self) -> (u32, [u8; LONGEST]) {
+        (self.effort + self.roughness, self.line)
+    }
+}
+
+/// Where the hands and the line are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Stand {
+    hands: State,
+    pitch: Option<Pitch>,
+    heading: Heading,
+}
+
+type Layer = BTreeMap<Stand, Vec<Path>>;
+
+/// The best runs through `slots` from one of the states `from`, the best first, that can go on to `landing`
+/// where there is such a step.
+pub fn best(slots: &[Slot], from: &[State], landing: Option<&Step>, ways: &Ways<'_>) -> Vec<Path> {
+    let begin =
+        |hands: &State| (Stand { hands: *hands, pitch: None, heading: Heading::Begun }, vec![Path::EMPTY]);
+    let mut layer: Layer = from.iter().map(begin).collect();
+    for (at, slot) in slots.iter().enumerate() {
+        layer = next(&layer, at, slot, ways);
+    }
+    let mut best = Vec::new();
+    for (stand, paths) in &layer {
+        let Some(effort) = landing.map_or(Some(0), |step| lands(&stand.hands, step, ways)) else { continue };
+        for path in paths {
+            keep(&mut best, Path { effort: path.effort + effort, ..*path });
+        }
+    }
+    best
+}
+
+fn next(layer: &Layer, at: usize, slot: &Slot, ways: &Ways<'_>) -> Layer {
+    let mut next = Layer::new();
+    for (stand, paths) in layer {
+        for pitch in slot.pitches.iter().copied().filter(|pitch| stand.leads_to(*pitch)) {
+            let rough = stand.pitch.map_or(0, |from| roughness(from, stand.heading, pitch, slot));
+            let heading = stand.pitch.map_or(Heading::Begun, |from| Heading::between(from, pitch));
+            let step = Step { pitch, ..slot.step };
+            for way in ways.of(&stand.hands, &step) {
+                let to = Stand { hands: stand.hands.after(&step, &way), pitch: Some(pitch), heading };
+                let effort = effort::of(&stand.hands, &step, &way);
+                let kept = next.entry(to).or_default();
+                for path in paths {
+                    let mut path = *path;
+                    path.effort += effort;
+                    path.roughness += rough;
+                    (path.line[at], path.ways[at]) = (pitch.0, way);
+                    keep(kept, path);
+                }
+            }
+        }
+    }
+    next
+}
+
+impl Stand {
+    /// Whether a line that stands here may go on to `pitch`: somewhere else, and not too far.
+    fn leads_to(&self, pitch: Pitch) -> bool {
+        self.pitch.is_none_or(|from| (1..=WIDEST_LEAP).contains(&from.0.abs_diff(pitch.0)))
+    }
+}
+
+/// The effort of going on to `step`, where that can be done.
+fn lands(from: &State, step: &Step, ways: &Ways<'_>) -> Option<u32> {
+    ways.of(from, step).iter().map(|way| effort::of(from, step, way)).min()
+}
+
+/// Keeps `path` among the best, in order, each of another line.
+fn keep(best: &mut Vec<Path>, path: Path) {
+    if best.len() == KEPT && best.last().is_some_and(|last| last.rank() <= path.rank()) {
+        return;
+    }
+    if let Some(same) = best.iter().position(|other| other.line == path.line) {
+        if best[same].rank() <= path.rank() {
+            return;
+        }
+        best.remove(same);
+    }
+    best.insert(best.partition_point(|other| other.rank() <= path.rank()), path);
+    best.truncate(KEPT);
+}
