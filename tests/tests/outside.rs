@@ -4,9 +4,12 @@
 
 use std::fmt::Write;
 
+use lope_arrange::run::BLUES;
 use lope_tests::outside::ask;
 use lope_tests::tunes::Dice;
-use lope_tune::{Defaults, Duration, Meter, NAMED, Neck, Reading, Tuning};
+use lope_tune::{
+    Defaults, Duration, Key, Meter, Mode, NAMED, Neck, Pitch, Reading, Tuning, chord_qualities, chord_tones,
+};
 use serde_json::{Value, json};
 
 #[test]
@@ -49,6 +52,30 @@ fn time_adds_up_as_it_does_in_music21() {
         })
         .collect();
     ask("rhythm", &json!({ "rhythms": rhythms, "meters": meters }));
+}
+
+#[test]
+fn chords_and_scales_have_the_tones_that_music21_gives_them() {
+    let roots = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
+    let endings: Vec<&str> = chord_qualities().chain(["/B", "/G", "m/F"]).collect();
+    let symbols = roots.iter().flat_map(|root| endings.iter().map(move |ending| format!("{root}{ending}")));
+    let chords: Vec<Value> =
+        symbols.map(|symbol| json!({ "symbol": symbol, "tones": chord_tones(&symbol).unwrap() })).collect();
+    let keys = || (0..12).map(|tonic| (Pitch(tonic).letter(), tonic));
+    let scales = keys().flat_map(|(name, tonic)| {
+        Mode::ALL.map(move |mode| {
+            let key = Key { tonic, mode };
+            let tones: Vec<u8> = (0..12).filter(|class| key.has(Pitch(*class))).collect();
+            json!({ "tonic": name, "mode": mode.name(), "tones": tones })
+        })
+    });
+    let scales: Vec<Value> = scales.collect();
+    let blues = keys().map(|(name, tonic)| {
+        let tones: Vec<u8> = BLUES.iter().map(|step| (tonic + step) % 12).collect();
+        json!({ "tonic": name, "tones": tones })
+    });
+    let blues: Vec<Value> = blues.collect();
+    ask("chords", &json!({ "chords": chords, "scales": scales, "blues": blues }));
 }
 
 /// One bar of plain notes and braces, as it is asked and as the tune's text reads.

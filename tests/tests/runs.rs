@@ -40,7 +40,8 @@ fn check(before: &Reading, edits: &[lope_desk::Edit], notes: u32) -> Result<(), 
     prop_assert!(off_strikes(&after) <= off_strikes(before), "{}", texts());
     prop_assert_eq!(play(before.tune()).length, play(after.tune()).length, "{}", texts());
     let run = after.tune().runs.iter().find(|run| !before.tune().runs.contains(run));
-    let Some(run) = run else { return Ok(prop_assert!(false, "no run in {}", texts())) };
+    prop_assert!(run.is_some(), "no run in {}", texts());
+    let Some(run) = run else { return Ok(()) };
     prop_assert_eq!(run.slots, notes);
     let end = run.start + run.slot.times(run.slots);
     // Inside the run every note comes on a stroke, and every fall that sounds is a strike.

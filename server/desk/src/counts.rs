@@ -19,7 +19,7 @@ impl Reading {
         let begins = |slot: &&lope_tune::Slot| (from..to).contains(&(slot.onset + written.lead));
         let mut spans = slots.iter().filter(begins).map(|slot| slot.span);
         let first = spans.next()?;
-        Some(spans.last().map_or(first, |last| first.cover(last)))
+        Some(spans.next_back().map_or(first, |last| first.cover(last)))
     }
 }
 

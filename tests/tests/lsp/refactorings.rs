@@ -118,3 +118,32 @@ fn a_cursor_that_only_moves_is_offered_none() {
     };
     assert_eq!((count(1), count(2)), (1, 0));
 }
+
+const REEL: &str = "\
+tune: 🪕 Nine Steps Down
+meter: 4/4
+
+part A
+| 3:0- 2:0-  1:0 t 2:0 t | 3:0- 2:0-  3:0- - - |
+";
+
+#[test]
+fn a_run_is_made_of_the_notes_selected_and_taken_back() {
+    let (mut editor, mut document) = with(REEL);
+    let asked = |kind: &str| json!({ "diagnostics": [], "only": [kind] });
+    let runs = ask(&mut editor, &document, (4, 2), (4, 11), asked("refactor.rewrite.run"));
+    let titles: Vec<&str> = runs.iter().map(|run| run["title"].as_str().unwrap()).collect();
+    assert_eq!(titles[0], "make a run of 6: G A B, C D B");
+    assert!(titles.iter().any(|title| title.starts_with("make a blues run of 6: ")), "{titles:?}");
+    let edits = runs[0]["edit"]["changes"][&document.uri].as_array().unwrap().clone();
+    let texts: Vec<&str> = edits.iter().map(|edit| edit["newText"].as_str().unwrap()).collect();
+    assert_eq!(texts, ["# straight: 3:0- 2:0-\n", "{3:0 h2 2:0  2:1 h3 2:0}/4"]);
+    make_edits(&mut editor, &mut document, &edits);
+    let back = ask(&mut editor, &document, (5, 8), (5, 8), asked("refactor.rewrite.straight"));
+    assert_eq!(back[0]["title"], "take the run back: 3:0- 2:0-");
+    let edits = back[0]["edit"]["changes"][&document.uri].as_array().unwrap().clone();
+    make_edits(&mut editor, &mut document, &edits);
+    let again = ask(&mut editor, &document, (4, 2), (4, 11), asked("refactor.rewrite.run"));
+    assert_eq!(again, runs, "the text is what it was");
+    assert_eq!(ask(&mut editor, &document, (4, 4), (4, 4), asked("refactor.rewrite.run")), [] as [Value; 0]);
+}

@@ -5,7 +5,7 @@ use lope_tune::{BarId, Key, LabelKind, Moment, Pitch, Tune};
 use crate::chord::Chord;
 
 /// The blues scale above its tonic, in semitones: the minor pentatonic with a lowered fifth. Common practice.
-const BLUES: [u8; 6] = [0, 3, 5, 6, 7, 10];
+pub const BLUES: [u8; 6] = [0, 3, 5, 6, 7, 10];
 
 /// What fits in a tune.
 pub struct Harmony<'t> {

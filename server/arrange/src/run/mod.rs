@@ -23,6 +23,7 @@ use crate::outline::{Sung, outline};
 use crate::steps::Step;
 use crate::ways::{State, Way, Ways};
 use crate::{Choice, Level, Wishes};
+pub use harmony::BLUES;
 use harmony::{Fit, Harmony};
 use search::{Path, best};
 pub use straight::straight;

@@ -25,7 +25,6 @@ pub fn remember(scene: &Scene<'_>, span: Span) -> Edit {
     });
     let straight: String = words.collect();
     let lines: Vec<&str> = straight.split('\n').map(|line| line.trim_matches([' ', '\t'])).collect();
-    let lines: Vec<&str> = straight.split('\n').map(|line| line.trim_matches([' ', '\t'])).collect();
     let (at, line) = (block_above(scene, span.start), scene.reading.line_break());
     Edit::insert(at, format!("{LABEL} {}{line}", lines.join("  ")))
 }

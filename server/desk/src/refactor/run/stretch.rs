@@ -48,7 +48,7 @@ impl Stretch {
         let pair = scene.music.tune.frame(written).gait.period();
         let end = Moment::START + written.length;
         let is_pair = |at: Moment| (at + written.lead).since_start().is_multiple_of(pair);
-        let reason = || "a run takes whole beats, and a note here is held over where one begins".to_owned();
+        let reason = || "a run takes whole beats, and these notes do not go out to any".to_owned();
         let from = (0..=from).rev().find(|at| is_pair(items[*at].onset)).ok_or_else(reason)?;
         let onset = |at: usize| items.get(at).map_or(end, |item| item.onset);
         let to = (to..=items.len()).find(|at| is_pair(onset(*at))).ok_or_else(reason)?;

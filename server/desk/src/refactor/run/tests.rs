@@ -34,8 +34,7 @@ fn a_run_goes_out_to_whole_beats() {
     let fixture = tune("| 3:0 t $02:0$0 t  1:0 t 2:0 t |");
     let made = tune("# straight: 2:0 t\n| 3:0 t {2:0 h1 2:0}/2  1:0 t 2:0 t |");
     check(RUN, &fixture, "make a run of 3: B C B", &made);
-    let held = tune("| {3:0 t 2:0 t}/3 $01:0$0  2:0 t 2:0 t |");
-    check_refused(RUN, &held, "make a run", "held over");
+    check_refused(RUN, &tune("| 3:0 t $02:0$0 |"), "make a run", "whole beats");
     let ten = "tune: T\nmeter: 5/4\n\npart A\n| $03:0 t 2:0 t  1:0 t 2:0 t 3:0 t$0 |\n";
     check_refused(RUN, ten, "make a run", "10 are selected");
     check_none(RUN, &tune("| $03:0 t 2:0 t  1:0 t 2:0 t |"));
