@@ -1,4 +1,4 @@
-use lope_tune::{BarContent, BarId, Tune};
+use lope_tune::{BarContent, BarId, Moment, Tune};
 
 use crate::pace::Pace;
 use crate::{Hand, runs};
@@ -7,13 +7,17 @@ impl Hand {
     /// How often the gait falls in the slots of `bar`, in its runs as these have it; never in a bar that
     /// repeats or calls others.
     pub fn falls(&self, tune: &Tune, bar: BarId) -> usize {
+        self.falls_at(tune, bar).len()
+    }
+
+    /// When it falls there, in order, from the start of the bar's slots.
+    pub fn falls_at(&self, tune: &Tune, bar: BarId) -> Vec<Moment> {
         let written = &tune.bars[bar.index()];
         match written.content {
             BarContent::Slots => {
-                let pace = Pace::new(tune.frame(written));
-                runs::falls(written, &pace, runs::of_bar(tune, bar)).len()
+                runs::falls(written, &Pace::new(tune.frame(written)), runs::of_bar(tune, bar))
             }
-            BarContent::Again | BarContent::Phrase { .. } => 0,
+            BarContent::Again | BarContent::Phrase { .. } => Vec::new(),
         }
     }
 }

@@ -1,68 +1,118 @@
 //! Gives everything its place.
 
-use lope_hand::Hand;
-use lope_tune::{EventKind, Tune};
+mod above;
+mod breaks;
+mod draw;
+mod edges;
+mod foot;
+mod heading;
+mod labels;
+mod lane;
+mod measure;
+mod notes;
+mod pages;
+mod signs;
+mod spread;
+mod stems;
+mod style;
+mod system;
 
-use crate::frame::{Anchor, Face, Group, Ink, Item, Line, Page, Part, Point, Sheet, Text};
-use crate::score::Score;
+use std::ops::Range;
+
+use lope_hand::Hand;
+use lope_tune::Tune;
+
+use breaks::{Box, LOOSEST, lines};
+use edges::shows_meter;
+use measure::Measure;
+use pages::{Block, Ground};
+use style::{LARGE, MARGIN, TUNING};
+use system::{LineOf, system};
+
+pub use heading::facts;
+pub use system::Stage;
+
+use crate::frame::Sheet;
+use crate::reading;
+use crate::score::{Content, Contents, Score};
 use crate::wishes::Wishes;
 
+/// The narrowest that music is laid out on, in points.
+const NARROWEST: f32 = 120.0;
+
 /// Lays `tune` out, which is played as `hand` says.
-pub fn lay(tune: &Tune, _hand: &Hand, wishes: &Wishes) -> Sheet {
+pub fn lay(tune: &Tune, hand: &Hand, wishes: &Wishes) -> Sheet {
     let score = Score::of(tune);
+    let contents = contents(tune, hand, &score);
+    let stage = Stage { tune, hand, wishes, score: &score, contents: &contents };
+    let scale = if wishes.large { LARGE } else { 1.0 };
     let (width, height) = wishes.paper.size();
-    let (margin, space) = (40.0, 8.0);
-    let mut pages = Vec::new();
-    let mut items = vec![Item::Group(Group {
-        part: Part::Heading,
-        reading: String::new(),
-        items: vec![text(margin, 60.0, 18.0, Face::Bold, Ink::Text, &tune.header.title)],
-    })];
-    let (mut x, mut y) = (margin, 100.0);
-    for (at, drawn) in score.bars.iter().enumerate() {
-        let bar = &tune.bars[drawn.bar.index()];
-        let events = tune.events_of(bar);
-        let wide = 12.0 + 18.0 * events.len().max(1) as f32;
-        if x > margin && x + wide > width - margin {
-            (x, y) = (margin, y + 80.0);
-        }
-        if height.is_some_and(|height| y + 80.0 > height) {
-            pages.push(Page { width, height: height.unwrap_or(y), items: std::mem::take(&mut items) });
-            y = 60.0;
-        }
-        let mut inner = Vec::new();
-        for string in 0..5 {
-            let y = y + space * string as f32;
-            inner.push(line(x, y, x + wide, y, 0.6, Ink::Staff));
-        }
-        inner.push(line(x + wide, y, x + wide, y + 4.0 * space, 0.9, Ink::Text));
-        for (place, event) in events.iter().enumerate() {
-            let x = x + 12.0 + 18.0 * place as f32;
-            let notes = tune.notes_of(event).iter().map(|note| {
-                let y = y + space * (f32::from(note.string.clamp(1, 5)) - 1.0) + 3.0;
-                text(x, y, 9.0, Face::Regular, Ink::Text, &note.fret.to_string())
-            });
-            let number = bar.events.start + place as u32;
-            if event.kind == EventKind::Notes {
-                inner.push(Item::Group(Group {
-                    part: Part::Event(number),
-                    reading: String::new(),
-                    items: notes.collect(),
-                }));
-            }
-        }
-        let reading = format!("bar {}", drawn.number);
-        items.push(Item::Group(Group { part: Part::Bar(at as u32), reading, items: inner }));
-        x += wide;
+    let ground = Ground { width, height, scale };
+    let room = (width / scale - 2.0 * MARGIN).max(NARROWEST);
+
+    let mut blocks = vec![heading::heading(tune, room)];
+    blocks.extend(systems(&stage, room));
+    if score.bars.is_empty() {
+        blocks.push(foot::sentence("No music yet.", room));
     }
-    pages.push(Page { width, height: height.unwrap_or(y + 80.0), items });
-    Sheet { title: tune.header.title.clone(), about: String::new(), pages, played: score.played }
+    if score.cut {
+        let words = format!("The sheet ends here: it has {} bars.", score.bars.len());
+        blocks.push(foot::sentence(&words, room));
+    }
+    if wishes.strokes {
+        blocks.extend(foot::legend(&stage, room));
+    }
+    blocks.extend(foot::remarks(&stage, room));
+    let title = tune.header.title.clone();
+    let pages = pages::pages(blocks, ground, &title, tune.header.rights.as_deref().unwrap_or_default());
+    Sheet { title, about: reading::about(tune, &score), pages, played: score.played }
 }
 
-fn line(x: f32, y: f32, to_x: f32, to_y: f32, width: f32, ink: Ink) -> Item {
-    Item::Line(Line { from: Point { x, y }, to: Point { x: to_x, y: to_y }, width, ink })
+/// What stands in each written bar that is drawn with its slots.
+fn contents(tune: &Tune, hand: &Hand, score: &Score) -> Vec<Option<Contents>> {
+    let mut contents = vec![None; tune.bars.len()];
+    for drawn in score.bars.iter().filter(|drawn| drawn.content == Content::Slots) {
+        let place = &mut contents[drawn.bar.index()];
+        if place.is_none() {
+            *place = Some(Contents::of(tune, hand, drawn.bar));
+        }
+    }
+    contents
 }
 
-fn text(x: f32, y: f32, size: f32, face: Face, ink: Ink, words: &str) -> Item {
-    Item::Text(Text { at: Point { x, y }, anchor: Anchor::Start, face, size, ink, words: words.to_owned() })
+/// The systems of a sheet whose lines are `width` wide.
+fn systems(stage: &Stage<'_>, width: f32) -> Vec<Block> {
+    let nothing = Contents::default();
+    let mut measures: Vec<Measure> = Vec::new();
+    for (number, drawn) in stage.score.bars.iter().enumerate() {
+        let contents = stage.contents[drawn.bar.index()].as_ref().unwrap_or(&nothing);
+        let whole = Measure::of(stage.tune, number, drawn, contents, shows_meter(stage, number));
+        let first = if number == 0 { TUNING } else { 0.0 };
+        measures.extend(whole.pieces(width - first));
+    }
+    let boxes: Vec<Box> = measures.iter().map(|measure| to_box(stage, measure)).collect();
+    let room = |start: usize| width - if start == 0 { TUNING } else { 0.0 };
+    let block = |line: Range<usize>| {
+        let inside = &boxes[line.clone()];
+        let fixed: f32 = inside.iter().map(|one| one.fixed).sum();
+        let natural: f32 = inside.iter().map(|one| one.natural).sum();
+        let ends_part = boxes.get(line.end).is_none_or(|next| next.begins);
+        let full = room(line.start);
+        let short = ends_part && natural * LOOSEST < full - fixed;
+        let wide = if short { fixed + natural * 1.25 } else { full } + width - full;
+        system(stage, &LineOf { measures: &measures[line.clone()], first: line.start == 0, width: wide })
+    };
+    lines(&boxes, room).into_iter().map(block).collect()
+}
+
+fn to_box(stage: &Stage<'_>, measure: &Measure) -> Box {
+    let drawn = &stage.score.bars[measure.drawn];
+    Box {
+        fixed: measure.left + measure.right,
+        least: measure.gaps.iter().map(|gap| gap.least).sum(),
+        natural: measure.gaps.iter().map(|gap| gap.natural).sum(),
+        begins: drawn.heading.is_some() && measure.first,
+        number: drawn.number,
+        parted: !measure.last,
+    }
 }

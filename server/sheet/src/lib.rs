@@ -8,8 +8,12 @@
 pub mod font;
 pub mod frame;
 mod layout;
+mod reading;
 mod score;
+mod spelling;
 mod svg;
+#[cfg(test)]
+mod testing;
 mod wishes;
 
 pub use frame::Sheet;

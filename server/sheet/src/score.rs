@@ -1,9 +1,14 @@
 //! What is drawn, before anything has a place: the bars in a row, phrases written out, with what stands at
 //! their edges.
 
+mod contents;
+mod rhythm;
 mod unfold;
 
 use lope_tune::{BarId, Tune};
+
+pub use contents::{Contents, Count, Stroke, StrokeKind};
+pub use rhythm::{Piece, Rhythm};
 
 /// The bars of a tune as they are drawn.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -90,7 +90,7 @@ fn write_text(out: &mut String, Text { at, anchor, face, size, ink, words }: &Te
     };
     write!(
         out,
-        r#"<text class="{class}" x="{}" y="{}" text-anchor="{anchor}" font-family="Lope Sheet, Source Sans 3, sans-serif" font-size="{size}"{style} fill="{colour}">{}</text>"#,
+        r#"<text class="{class}" x="{}" y="{}" text-anchor="{anchor}" font-family="'Lope Sheet','Source Sans 3',sans-serif" font-size="{size}"{style} fill="{colour}">{}</text>"#,
         at.x,
         at.y,
         escaped(words)
