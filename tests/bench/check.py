@@ -52,4 +52,5 @@ def main():
             )
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -75,4 +75,5 @@ def main():
             measure(os.path.realpath(folder), size)
 
 
-main()
+if __name__ == "__main__":
+    main()

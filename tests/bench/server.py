@@ -11,10 +11,12 @@ PATIENCE = 30
 CAPABILITIES = {
     "general": {"positionEncodings": ["utf-16"]},
     "workspace": {"configuration": True, "workspaceFolders": True},
+    "window": {"workDoneProgress": True},
     "textDocument": {
         "synchronization": {"didSave": True},
         "publishDiagnostics": {"versionSupport": True},
         "hover": {"contentFormat": ["markdown"]},
+        "codeAction": {"codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}},
     },
 }
 
@@ -25,9 +27,10 @@ def frame(message):
 
 
 class Server:
-    """A running server with one document open."""
+    """A running server with one document open. `started` is how many seconds it took to say what it can do."""
 
     def __init__(self, command, folder, language, uri, text):
+        began = time.perf_counter()
         self.process = subprocess.Popen(
             command, cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, bufsize=0
         )
@@ -40,6 +43,7 @@ class Server:
             "initialize",
             {"processId": os.getpid(), "rootUri": root, "workspaceFolders": folders, "capabilities": CAPABILITIES},
         )
+        self.started = self.arrived - began
         self.send(frame({"method": "initialized", "params": {}}))
         document = {"uri": uri, "languageId": language, "version": 1, "text": text}
         self.send(frame({"method": "textDocument/didOpen", "params": {"textDocument": document}}))
@@ -58,9 +62,13 @@ class Server:
         return self.arrived - began
 
     def request(self, method, params):
+        """The seconds from the first byte out to the answer in; what it is stays in `answer`."""
         self.id += 1
-        self.send(frame({"id": self.id, "method": method, "params": params}))
-        return self.until(lambda message: message.get("id") == self.id and "method" not in message)
+        framed = frame({"id": self.id, "method": method, "params": params})
+        began = time.perf_counter()
+        self.send(framed)
+        self.answer = self.until(lambda message: message.get("id") == self.id and "method" not in message)
+        return self.arrived - began
 
     def published(self):
         """The diagnostics of the version last sent."""

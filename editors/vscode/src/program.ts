@@ -41,6 +41,21 @@ export async function run(file: string, ...args: string[]): Promise<string> {
   return stdout;
 }
 
+/** What the program at `file` finds in `folder`, as JSON. How it ends says the same once more. */
+export function check(file: string, folder: string): Promise<string> {
+  return new Promise((resolve, reject) => {
+    // A book of ten thousand findings is some megabytes.
+    const options = { cwd: folder, maxBuffer: 1 << 30 };
+    execFile(file, ["check", "--as", "json"], options, (error, stdout) => {
+      if (stdout.startsWith("{")) {
+        resolve(stdout);
+      } else {
+        reject(error ?? new Error("lope check said nothing"));
+      }
+    });
+  });
+}
+
 async function ask(file: string): Promise<Program> {
   const said = (await run(file, "--version")).trim();
   const version = /^lope (\S+)$/.exec(said)?.[1];

@@ -51,7 +51,7 @@ pub use lope_rules::{
     About, Edit, Family, Finding, Level, Mend, Place, RULES, Related, Rule, RuleId, Settings, apply, called,
     is_kept, rule, same_title, same_titles,
 };
-pub use lope_syntax::{Span, nearest};
+pub use lope_syntax::{Span, nearest, tunes};
 pub use mend::{Mended, Scope};
 pub use names::{Named, Naming, Use};
 pub use page::{Page, Sheet};

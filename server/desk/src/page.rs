@@ -30,10 +30,11 @@ impl Page {
         Self { settings: Arc::clone(settings), readings: readings.collect() }
     }
 
-    /// Reads a file's text like [`Page::read`] for as long as it is `wanted`, which is asked before each tune.
+    /// Reads a file's text like [`Page::read`], to keep it, for as long as it is `wanted`, which is asked before each
+    /// tune.
     pub fn read_while(text: &str, settings: &Arc<Settings>, wanted: impl Fn() -> bool) -> Option<Self> {
         let readings = tunes(text).into_iter().map(|range| {
-            let reading = wanted().then(|| Reading::new(&text[range], settings));
+            let reading = wanted().then(|| Reading::new(&text[range], settings).compact());
             reading.map(Arc::new)
         });
         Some(Self { settings: Arc::clone(settings), readings: readings.collect::<Option<_>>()? })
@@ -59,7 +60,7 @@ impl Page {
         let tail = old[head..].iter().rev().zip(pieces[head..].iter().rev()).take_while(same).count();
         let fresh = pieces[head..pieces.len() - tail]
             .iter()
-            .map(|piece| Arc::new(Reading::new(*piece, &self.settings)));
+            .map(|piece| Arc::new(Reading::new(*piece, &self.settings).compact()));
         let fresh: Vec<Arc<Reading>> = fresh.collect();
         self.readings.splice(tunes_before.start + head..tunes_before.end - tail, fresh);
     }

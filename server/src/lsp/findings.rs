@@ -99,17 +99,19 @@ impl Found {
         if line == self.line {
             return;
         }
-        let shift = |range: &mut Range| {
-            for position in [&mut range.start, &mut range.end] {
-                position.line = position.line - self.line + line;
-            }
-        };
-        for diagnostic in &mut self.diagnostics {
-            shift(&mut diagnostic.range);
-            let related = diagnostic.related_information.iter_mut().flatten();
-            related.for_each(|related| shift(&mut related.location.range));
-        }
+        self.diagnostics.iter_mut().for_each(|diagnostic| shift(diagnostic, self.line, line));
         self.line = line;
+    }
+}
+
+/// Moves `diagnostic`, and the other places it is about, with a tune that stood at line `from` and stands at `to`.
+pub fn shift(diagnostic: &mut Diagnostic, from: u32, to: u32) {
+    let related = diagnostic.related_information.iter_mut().flatten();
+    let others = related.map(|related| &mut related.location.range);
+    for range in others.chain([&mut diagnostic.range]) {
+        for position in [&mut range.start, &mut range.end] {
+            position.line = position.line - from + to;
+        }
     }
 }
 

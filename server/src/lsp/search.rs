@@ -36,15 +36,14 @@ pub async fn search(session: &Arc<Session>, query: String) -> Result<Vec<SymbolI
     job.await.map_err(|_| Error::internal_error())
 }
 
-/// What a search can find in the file.
-pub fn headings(view: View<'_>) -> Box<[Heading]> {
-    let all = view.page().search("");
-    let headings = all.map(|(sheet, found)| Heading {
-        kind: found.symbol.kind,
-        name: found.symbol.name.into_boxed_str(),
-        range: view.range(sheet.bytes(found.symbol.heading)),
-    });
-    headings.collect()
+/// What a search can find in what is in view, which stands at `line` of its file.
+pub fn headings(view: View<'_>, line: u32) -> impl Iterator<Item = Heading> {
+    view.page().search("").map(move |(sheet, found)| {
+        let mut range = view.range(sheet.bytes(found.symbol.heading));
+        range.start.line += line;
+        range.end.line += line;
+        Heading { kind: found.symbol.kind, name: found.symbol.name.into_boxed_str(), range }
+    })
 }
 
 /// Those of `headings`, all of the file at `url`, whose names fit `query`.

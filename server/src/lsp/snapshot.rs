@@ -23,7 +23,13 @@ pub struct Snapshot {
 }
 
 impl Snapshot {
-    /// Reads all of `document` for as long as that is `wanted`.
+    /// Reads a text that is soon let go again.
+    pub fn passing(text: &str, settings: &Arc<Settings>) -> Self {
+        let (document, page) = (Document::new(text, 0), Page::read(text, settings));
+        Self { document, page, told: Told::default() }
+    }
+
+    /// Reads all of `document`, to keep it, for as long as that is `wanted`.
     pub fn read(document: Document, settings: &Arc<Settings>, wanted: impl Fn() -> bool) -> Option<Self> {
         let page = Page::read_while(&Cow::from(&document.text), settings, wanted)?;
         Some(Self { document, page, told: Told::default() })

@@ -35,6 +35,14 @@ async function own({ document, editor, found }) {
     await wait("the mend to be undone", () => found("off-strike").length === 1);
   }
 
+  // A tune of the book that nobody has open is among the problems all the same.
+  const other = vscode.Uri.file(path.join(path.dirname(document.uri.fsPath), "other.lope"));
+  await fs.writeFile(other.fsPath, document.getText().replace(/^tune:.*/m, "tune: Low Tide at Six"));
+  await wait("the other tune's findings", () => vscode.languages.getDiagnostics(other).length > 0);
+  await vscode.commands.executeCommand("lope.checkBook");
+  await fs.rm(other.fsPath);
+  await wait("the other tune to be forgotten", () => vscode.languages.getDiagnostics(other).length === 0);
+
   await vscode.commands.executeCommand("lope.showRule", "off-strike");
   seen.page = vscode.window.activeTextEditor.document.getText();
   await vscode.commands.executeCommand("workbench.action.closeActiveEditor");

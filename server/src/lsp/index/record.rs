@@ -60,13 +60,21 @@ pub struct Contents {
     /// The titles of its tunes, in their order.
     pub titles: Vec<Placed>,
     /// Its tunes, parts and phrases.
-    pub headings: Box<[Heading]>,
+    pub headings: Vec<Heading>,
 }
 
 impl Contents {
     /// Those of a file in which nothing can be read but that it cannot be.
     pub fn none_but(diagnostic: Diagnostic) -> Self {
         Self { diagnostics: vec![diagnostic], ..Self::default() }
+    }
+
+    /// The same in as little room as it takes: it is kept for as long as the folder is open.
+    pub fn compact(mut self) -> Self {
+        self.diagnostics.shrink_to_fit();
+        self.titles.shrink_to_fit();
+        self.headings.shrink_to_fit();
+        self
     }
 }
 

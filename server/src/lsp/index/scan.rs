@@ -4,13 +4,13 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::Arc;
 
+use lope_desk::tunes;
 use tower_lsp::lsp_types::Url;
 
 use super::record::{Contents, Stamp};
-use super::title::{Group, Key};
+use super::title::{Group, Key, Placed};
 use crate::files::Reader;
-use crate::lsp::document::Document;
-use crate::lsp::findings::{Findings, failed, unreadable};
+use crate::lsp::findings::{Findings, failed, shift, unreadable};
 use crate::lsp::progress::Progress;
 use crate::lsp::search::headings;
 use crate::lsp::session::Session;
@@ -18,6 +18,11 @@ use crate::lsp::snapshot::{Snapshot, View};
 
 /// How many files are read between two words on how far it is. Fewer than twice as many are read without one.
 const STRIDE: usize = 50;
+
+/// How far the thread stands back behind those of edits and questions, from 0 to 19: it gets a tenth of what they
+/// get where they want the same processor.
+#[cfg(target_os = "linux")]
+const NICENESS: i32 = 10;
 
 /// A file that was found in an open folder.
 pub struct Listed {
@@ -31,12 +36,22 @@ pub struct Listed {
 
 /// Goes through the folders whenever that is wanted, for as long as the program runs.
 pub fn follow(session: &Arc<Session>) {
+    give_way();
     loop {
         let round = session.index.next_round();
         go_through(session, round);
         session.index.end_round();
         session.show_mistakes();
         session.settle();
+    }
+}
+
+/// Has this thread wait where another wants to run: whoever types waits for theirs, and for this one nobody.
+fn give_way() {
+    // Elsewhere it would be the whole program that gives way.
+    #[cfg(target_os = "linux")]
+    if let Err(error) = rustix::process::nice(NICENESS) {
+        eprintln!("lope lsp: the book is gone through in a hurry: {error}");
     }
 }
 
@@ -84,15 +99,32 @@ fn read(session: &Session, path: &Path, reader: &mut Reader) -> Contents {
     catch_unwind(reading).unwrap_or_else(|_| Contents::none_but(failed()))
 }
 
+/// What there is to know of the file at `path`. It is read a tune at a time, so that a file of many takes no more
+/// room than one of few.
 fn contents(session: &Session, path: &Path, text: &str) -> Contents {
-    let Ok(url) = Url::from_file_path(path) else { return Contents::default() };
+    let (mut contents, mut number, mut line) = (Contents::default(), 0, 0);
+    let Ok(url) = Url::from_file_path(path) else { return contents };
     let settings = session.books.settings(&url);
-    let Some(snapshot) = Snapshot::read(Document::new(text, 0), &settings, || true) else {
-        return Contents::default();
-    };
-    let view = View { url: &url, features: session.features(), snapshot: &snapshot };
-    let mut findings = Findings::default();
-    findings.catch_up(view);
-    let (diagnostics, titles) = (findings.diagnostics(), findings.titles());
-    Contents { diagnostics, titles, headings: headings(view) }
+    for tune in tunes(text) {
+        let snapshot = Snapshot::passing(&text[tune], &settings);
+        let view = View { url: &url, features: session.features(), snapshot: &snapshot };
+        let mut findings = Findings::default();
+        findings.catch_up(view);
+        contents.diagnostics.extend(findings.diagnostics().into_iter().map(|mut diagnostic| {
+            shift(&mut diagnostic, 0, line);
+            diagnostic
+        }));
+        let titles = findings.titles().into_iter();
+        contents.titles.extend(titles.map(|title| Placed {
+            number: number + title.number,
+            line: line + title.line,
+            ..title
+        }));
+        contents.headings.extend(headings(view, line));
+        for sheet in view.page().sheets() {
+            number += 1;
+            line += sheet.reading.breaks();
+        }
+    }
+    contents.compact()
 }
