@@ -120,3 +120,21 @@ part A x2
     let found = run_with(folder.path(), ["check", "-"], arranged.out.as_bytes());
     assert!(!found.out.contains("off-strike"), "{}", found.out);
 }
+
+#[test]
+fn a_midi_file_is_a_melody_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let tune =
+        "tune: Three Lamps Short\nmeter: 6/8\n\npart A\n| 3:0 2:0 2:1  1:0- 2:0 | 3:0 4:4 3:0  3:2-- |\n";
+    fs::write(folder.path().join("a.lope"), tune).unwrap();
+    assert_eq!(run(folder.path(), ["make", "a.lope", "a.mid"]).code(), 0);
+    let ran =
+        run(folder.path(), ["arrange", "a.mid", "--tuning", "open G", "--capo", "0", "--style", "melodic"]);
+    assert_eq!(ran.code(), 0, "{}", ran.err);
+    assert!(ran.out.contains("tune: Three Lamps Short\nmeter: 6/8\n"), "{}", ran.out);
+    assert!(ran.err.contains("a.mid: the form has no repeats"), "{}", ran.err);
+    let said = run(folder.path(), ["arrange", "a.mid", "--track", "40"]).err;
+    assert!(said.contains("a.mid: there is no track 40"), "{said}");
+    let said = run(folder.path(), ["arrange", "a.mid", "--as-written"]).err;
+    assert!(said.contains("a MIDI file holds no tablature"), "{said}");
+}

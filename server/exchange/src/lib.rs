@@ -5,7 +5,28 @@
 //!
 //! Absent here: disks. Files come and go as bytes.
 
+pub mod midi;
 pub mod musicxml;
 mod remark;
 
+use lope_tune::{Melody, Tune};
+
 pub use remark::{Place, ReadError, Remark};
+
+/// A melody that was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// The melody.
+    pub melody: Melody,
+    /// What was changed or left out.
+    pub remarks: Vec<Remark>,
+}
+
+/// A tablature that was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tab {
+    /// The tune, with every string, fret and stroke as the file has it.
+    pub tune: Tune,
+    /// What was guessed, changed or left out.
+    pub remarks: Vec<Remark>,
+}

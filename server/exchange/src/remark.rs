@@ -9,6 +9,13 @@ pub struct Remark {
     pub text: String,
 }
 
+impl Remark {
+    /// One about the whole file.
+    pub fn of_all(text: impl Into<String>) -> Self {
+        Self { place: None, text: text.into() }
+    }
+}
+
 /// A place in somebody else's file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {

@@ -14,7 +14,7 @@ use crate::report::counted;
 
 /// Turn a melody into a setting whose right hand never leaves its gait
 ///
-/// Reads MusicXML, compressed or not. Every note keeps its moment and its pitch, up to the octave or the key
+/// Reads MusicXML, compressed or not, and standard MIDI files. Every note keeps its moment and its pitch, up to the octave or the key
 /// that is chosen; every fall that sounds is a strike. Of all ways to play it the easiest is taken, and where
 /// no tuning and capo are named, those that make it easiest. What was read, chosen and left out is said on
 /// standard error. The exit status is 0, or 2 where there is no setting.
@@ -23,7 +23,7 @@ use crate::report::counted;
 /// spot in it and `lope mend` repairs them.
 #[derive(Args)]
 pub struct Arrange {
-    /// The melody: a file that ends in .musicxml, .xml or .mxl
+    /// The melody: a file that ends in .musicxml, .xml, .mxl or .mid
     melody: PathBuf,
     /// The file to write the tune to, which must not be there yet; standard output where there is none
     #[arg(short, long, value_name = "TUNE")]
@@ -46,8 +46,11 @@ pub struct Arrange {
     /// Which of the offered tunings and capos to take, counted from the easiest
     #[arg(long, value_name = "NUMBER", default_value = "1", value_parser = clap::value_parser!(u8).range(1..=8))]
     choice: u8,
+    /// The track of a MIDI file to read, counted from 1; the one most like a melody where none is named
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
+    track: Option<u16>,
     /// Read a tablature as it is written, and arrange nothing
-    #[arg(long, conflicts_with_all = ["tuning", "capo", "key", "style", "level", "choice"])]
+    #[arg(long, conflicts_with_all = ["tuning", "capo", "key", "style", "level", "choice", "track"])]
     as_written: bool,
 }
 
@@ -84,7 +87,7 @@ impl Arrange {
         if self.as_written {
             return self.put(&source::tablature(&self.melody)?);
         }
-        let melody = source::melody(&self.melody)?;
+        let melody = source::melody(&self.melody, self.track.map(usize::from))?;
         let wishes = Wishes {
             tuning: self.tuning,
             capo: self.capo,

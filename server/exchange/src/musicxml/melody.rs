@@ -6,16 +6,7 @@ use super::document::{self, header};
 use super::measures::{Measure, Reader, Wanted};
 use super::skeleton::Skeleton;
 use super::sound::Sound;
-use crate::{Place, ReadError, Remark};
-
-/// What was read.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Read {
-    /// The melody of the first part of the score that has notes.
-    pub melody: Melody,
-    /// What was changed or left out.
-    pub remarks: Vec<Remark>,
-}
+use crate::{Place, Read, ReadError, Remark};
 
 /// Reads the melody of a MusicXML file, compressed or not: of its first part that has notes, the first
 /// voice.

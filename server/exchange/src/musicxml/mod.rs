@@ -16,8 +16,8 @@ mod tablature;
 mod write;
 
 pub use archive::compress;
-pub use melody::{Read, read};
-pub use tablature::{Tab, read_tab};
+pub use melody::read;
+pub use tablature::read_tab;
 pub use write::{Score, Staff, write};
 
 #[cfg(test)]

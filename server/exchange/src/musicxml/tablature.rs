@@ -11,19 +11,10 @@ use super::document::{self, header};
 use super::measures::{Measure, Reader, Wanted, child, number, text};
 use super::skeleton::{Placed, Skeleton};
 use super::write::SOFTWARE;
-use crate::{ReadError, Remark};
+use crate::{ReadError, Tab};
 use events::Events;
 use hands::Hands;
 use neck::Strings;
-
-/// A tablature that was read.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tab {
-    /// The tune, with every string, fret and stroke as the score has it.
-    pub tune: Tune,
-    /// What was guessed, changed or left out.
-    pub remarks: Vec<Remark>,
-}
 
 /// Reads the tablature of a MusicXML file, compressed or not: of its first part with a tablature staff, that
 /// staff, with all its voices in one row.

@@ -3,24 +3,38 @@
 use std::fs;
 use std::path::Path;
 
-use lope_exchange::{ReadError, Remark, musicxml};
+use lope_exchange::{ReadError, Remark, midi, musicxml};
 use lope_tune::{Melody, Tune};
 
 use crate::cli::output;
 use crate::files::{Problem, shown};
 
-/// Reads the melody in the file `path`, and says what was changed or left out.
-pub fn melody(path: &Path) -> Result<Melody, Problem> {
-    let read = musicxml::read(&bytes(path)?).map_err(|error| problem(path, error))?;
+/// Reads the melody in the file `path`, of a MIDI file the one of `track` where one is named, and says what was
+/// changed or left out.
+pub fn melody(path: &Path, track: Option<usize>) -> Result<Melody, Problem> {
+    let bytes = bytes(path)?;
+    let read = if is_midi(path, &bytes) { midi::read(&bytes, track) } else { musicxml::read(&bytes) };
+    let read = read.map_err(|error| problem(path, error))?;
     tell(path, &read.remarks);
     Ok(read.melody)
 }
 
 /// Reads the tablature in the file `path` as it is written, and says what was guessed, changed or left out.
 pub fn tablature(path: &Path) -> Result<Tune, Problem> {
-    let read = musicxml::read_tab(&bytes(path)?).map_err(|error| problem(path, error))?;
+    let bytes = bytes(path)?;
+    if is_midi(path, &bytes) {
+        let text = "a MIDI file holds no tablature: without --as-written it is read as a melody";
+        return Err(Problem::new(path, text));
+    }
+    let read = musicxml::read_tab(&bytes).map_err(|error| problem(path, error))?;
     tell(path, &read.remarks);
     Ok(read.tune)
+}
+
+/// Whether a file is a standard MIDI file, by its first bytes or, where they are others, by its name.
+fn is_midi(path: &Path, bytes: &[u8]) -> bool {
+    let ending = path.extension().unwrap_or_default();
+    bytes.starts_with(b"MThd") || ending.eq_ignore_ascii_case("mid") || ending.eq_ignore_ascii_case("midi")
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, Problem> {
