@@ -32,7 +32,7 @@ use system::{LineOf, system};
 pub use heading::facts;
 pub use system::Stage;
 
-use crate::frame::Sheet;
+use crate::frame::{Page, Sheet};
 use crate::reading;
 use crate::score::{Content, Contents, Score};
 use crate::wishes::Wishes;
@@ -47,11 +47,29 @@ pub fn lay(tune: &Tune, hand: &Hand, wishes: &Wishes) -> Sheet {
     let stage = Stage { tune, hand, wishes, score: &score, contents: &contents };
     let scale = if wishes.large { LARGE } else { 1.0 };
     let (width, height) = wishes.paper.size();
-    let ground = Ground { width, height, scale };
-    let room = (width / scale - 2.0 * MARGIN).max(NARROWEST);
+    let ground = Ground { width, height, scale, margin: MARGIN / scale };
+    let mut laid = pages_of(&stage, ground, ROOMY);
+    if laid.len() > 1 && height.is_some() {
+        // Players want a tune on as few pages as it goes on.
+        let dense = pages_of(&stage, ground, DENSE);
+        if dense.len() < laid.len() {
+            laid = dense;
+        }
+    }
+    let title = tune.header.title.clone();
+    Sheet { title, about: reading::about(tune, &score), pages: laid, played: score.played }
+}
 
+/// What a line costs for its paper where there is enough, and where there is too little of it.
+const ROOMY: f32 = 0.25;
+/// See [`ROOMY`].
+const DENSE: f32 = 3.0;
+
+fn pages_of(stage: &Stage<'_>, ground: Ground, paper: f32) -> Vec<Page> {
+    let (tune, score) = (stage.tune, stage.score);
+    let room = (ground.width / ground.scale - 2.0 * ground.margin).max(NARROWEST);
     let mut blocks = vec![heading::heading(tune, room)];
-    blocks.extend(systems(&stage, room));
+    blocks.extend(systems(stage, room, paper));
     if score.bars.is_empty() {
         blocks.push(foot::sentence("No music yet.", room));
     }
@@ -59,13 +77,12 @@ pub fn lay(tune: &Tune, hand: &Hand, wishes: &Wishes) -> Sheet {
         let words = format!("The sheet ends here: it has {} bars.", score.bars.len());
         blocks.push(foot::sentence(&words, room));
     }
-    if wishes.strokes {
-        blocks.extend(foot::legend(&stage, room));
+    if stage.wishes.strokes {
+        blocks.extend(foot::legend(stage, room));
     }
-    blocks.extend(foot::remarks(&stage, room));
-    let title = tune.header.title.clone();
-    let pages = pages::pages(blocks, ground, &title, tune.header.rights.as_deref().unwrap_or_default());
-    Sheet { title, about: reading::about(tune, &score), pages, played: score.played }
+    blocks.extend(foot::remarks(stage, room));
+    let rights = tune.header.rights.as_deref().unwrap_or_default();
+    pages::pages(blocks, ground, &tune.header.title, rights)
 }
 
 /// What stands in each written bar that is drawn with its slots.
@@ -81,7 +98,7 @@ fn contents(tune: &Tune, hand: &Hand, score: &Score) -> Vec<Option<Contents>> {
 }
 
 /// The systems of a sheet whose lines are `width` wide.
-fn systems(stage: &Stage<'_>, width: f32) -> Vec<Block> {
+fn systems(stage: &Stage<'_>, width: f32, paper: f32) -> Vec<Block> {
     let nothing = Contents::default();
     let mut measures: Vec<Measure> = Vec::new();
     for (number, drawn) in stage.score.bars.iter().enumerate() {
@@ -100,9 +117,12 @@ fn systems(stage: &Stage<'_>, width: f32) -> Vec<Block> {
         let full = room(line.start);
         let short = ends_part && natural * LOOSEST < full - fixed;
         let wide = if short { fixed + natural * 1.25 } else { full } + width - full;
-        system(stage, &LineOf { measures: &measures[line.clone()], first: line.start == 0, width: wide })
+        system(
+            stage,
+            &LineOf { measures: &measures[line.clone()], first: line.start == 0, width: wide, room: width },
+        )
     };
-    lines(&boxes, room).into_iter().map(block).collect()
+    lines(&boxes, paper, room).into_iter().map(block).collect()
 }
 
 fn to_box(stage: &Stage<'_>, measure: &Measure) -> Box {

@@ -25,8 +25,9 @@ pub struct Box {
     pub parted: bool,
 }
 
-/// Breaks `boxes` into lines as wide as `width` says of the line that begins with box number so-and-so.
-pub fn lines(boxes: &[Box], width: impl Fn(usize) -> f32) -> Vec<Range<usize>> {
+/// Breaks `boxes` into lines as wide as `width` says of the line that begins with box number so-and-so, of
+/// which each costs `paper` for the room it takes.
+pub fn lines(boxes: &[Box], paper: f32, width: impl Fn(usize) -> f32) -> Vec<Range<usize>> {
     let mut ends: Vec<Vec<Way>> = vec![Vec::new(); boxes.len() + 1];
     ends[0].push(Way { cost: 0.0, start: 0, before: 0, density: None });
     for start in 0..boxes.len() {
@@ -45,7 +46,8 @@ pub fn lines(boxes: &[Box], width: impl Fn(usize) -> f32) -> Vec<Range<usize>> {
                 break;
             }
             let ways = ends[start].iter().enumerate();
-            let costs = ways.map(|(before, way)| (way.cost + line.cost + line.beside(way.density), before));
+            let costs =
+                ways.map(|(before, way)| (way.cost + paper + line.cost + line.beside(way.density), before));
             let best = costs.min_by(|one, other| one.0.total_cmp(&other.0));
             if let Some((cost, before)) = best {
                 ends[end].push(Way { cost, start, before, density: line.density });
@@ -120,19 +122,17 @@ impl Line {
             cost += 0.8 + 0.6 * (1.0 - LOOSEST / stretch);
             density = None;
         } else {
-            let scale = if stretch > 1.0 { 0.40 } else { 0.25 };
+            let scale = if stretch > 1.0 { 0.5 } else { 0.25 };
             cost += (stretch.ln() / scale).powi(2);
         }
         if !ends_part {
             cost += match bars {
-                _ if boxes[line.end - 1].parted => 3.0,
+                _ if boxes[line.end - 1].parted => 4.0,
                 bars if bars % 4 == 0 => 0.0,
-                bars if bars % 2 == 0 => 0.7,
-                _ => 2.0,
+                bars if bars % 2 == 0 => 1.6,
+                _ => 3.0,
             };
         }
-        // Every line costs the paper it takes.
-        cost += 0.25;
         Self { cost, too_wide: sums.least > room + 0.01, density }
     }
 
@@ -151,6 +151,8 @@ mod tests {
 
     use super::*;
 
+    const PAPER: f32 = 0.25;
+
     fn cost(boxes: &[Box], lines: &[Range<usize>], width: f32) -> Option<f32> {
         let (mut cost, mut before) = (0.0, None);
         for line in lines {
@@ -161,7 +163,7 @@ mod tests {
             if begins_inside || one.too_wide && line.len() > 1 {
                 return None;
             }
-            cost += one.cost + one.beside(before);
+            cost += PAPER + one.cost + one.beside(before);
             before = one.density;
         }
         Some(cost)
@@ -200,7 +202,7 @@ mod tests {
     proptest! {
         #[test]
         fn no_way_to_break_the_lines_is_better(boxes in boxes(), width in 150.0..600.0_f32) {
-            let found = lines(&boxes, |_| width);
+            let found = lines(&boxes, PAPER, |_| width);
             let found = cost(&boxes, &found, width).unwrap();
             let best = every_way(boxes.len()).filter_map(|way| cost(&boxes, &way, width));
             let best = best.min_by(f32::total_cmp).unwrap();
@@ -219,7 +221,7 @@ mod tests {
             parted: false,
         };
         let boxes: Vec<Box> = (1..=8).chain(1..=8).map(one).collect();
-        assert_eq!(lines(&boxes, |_| 510.0), [0..4, 4..8, 8..12, 12..16]);
+        assert_eq!(lines(&boxes, PAPER, |_| 510.0), [0..4, 4..8, 8..12, 12..16]);
     }
 
     #[test]
@@ -227,7 +229,7 @@ mod tests {
         let one =
             |number| Box { fixed: 12.0, least: 60.0, natural: 100.0, begins: false, number, parted: false };
         let boxes: Vec<Box> = (1..=10_000).map(one).collect();
-        assert_eq!(lines(&boxes, |_| 510.0).len(), 2500);
-        assert_eq!(lines(&[], |_| 510.0), Vec::<Range<usize>>::new());
+        assert_eq!(lines(&boxes, PAPER, |_| 510.0).len(), 2500);
+        assert_eq!(lines(&[], PAPER, |_| 510.0), Vec::<Range<usize>>::new());
     }
 }

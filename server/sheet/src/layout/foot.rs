@@ -38,7 +38,12 @@ pub fn legend(stage: &Stage<'_>, width: f32) -> Option<Block> {
         items.push(text(point(x + 11.0, y), Anchor::Start, (Face::Regular, size), Ink::Faint, words));
         x += wide + 16.0;
     }
-    Some(Block { above: SIZE, below: y + 2.0, items: vec![group(Part::Footing, String::new(), items)] })
+    Some(Block {
+        above: SIZE,
+        below: y + 2.0,
+        items: vec![group(Part::Footing, String::new(), items)],
+        ..Block::default()
+    })
 }
 
 fn drawn_strokes(stage: &Stage<'_>) -> impl Iterator<Item = StrokeKind> {
@@ -61,8 +66,12 @@ pub fn remarks(stage: &Stage<'_>, width: f32) -> Vec<Block> {
             items.push(text(at, Anchor::Start, (Face::Regular, 8.8), Ink::Text, line));
         }
         let items = vec![group(Part::Finding(number as u32), String::new(), items)];
-        // Remarks stand nearer to each other than systems do.
-        Block { above: if number == 0 { 10.0 } else { 1.0 }, below: 11.5 * (count - 1) as f32 + 3.0, items }
+        Block {
+            before: if number == 0 { 14.0 } else { 4.0 },
+            above: 9.0,
+            below: 11.5 * (count - 1) as f32 + 3.0,
+            items,
+        }
     };
     stage.wishes.remarks.iter().enumerate().map(block).collect()
 }
@@ -72,5 +81,5 @@ pub fn sentence(words: &str, width: f32) -> Block {
     let (words, size) = fitted(words, Face::Italic, 11.0, width, 0.6);
     let items: Vec<Item> =
         vec![text(point(0.0, 0.0), Anchor::Start, (Face::Italic, size), Ink::Faint, words)];
-    Block { above: 24.0, below: 4.0, items }
+    Block { above: 24.0, below: 4.0, items, ..Block::default() }
 }

@@ -22,7 +22,12 @@ pub fn heading(tune: &Tune, width: f32) -> Block {
         heading.paragraph(words);
     }
     let below = heading.y + 4.0;
-    Block { above: TITLE * 0.8, below, items: vec![group(Part::Heading, String::new(), heading.items)] }
+    Block {
+        above: TITLE * 0.8,
+        below,
+        items: vec![group(Part::Heading, String::new(), heading.items)],
+        ..Block::default()
+    }
 }
 
 struct Heading {

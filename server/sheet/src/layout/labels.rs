@@ -43,9 +43,9 @@ fn words(system: &mut System<'_>, row: Row, (face, size): (Face, f32), words: &s
     if words.is_empty() {
         return;
     }
-    let (words, size) = fitted(words, face, size, system.width, 0.7);
+    let (words, size) = fitted(words, face, size, system.room, 0.7);
     let wide = font::width(face, size, &words);
-    let from = x.min(system.width - wide).max(0.0);
+    let from = x.min(system.room - wide).max(0.0);
     let ink = Ink::Text;
     let items = vec![text(point(from, -size * 0.22), Anchor::Start, (face, size), ink, words)];
     system.trail.raised.push(Raised { row, from, to: from + wide, height: size * 0.95, items, owner });
@@ -146,7 +146,7 @@ pub fn numbers_and_headings(system: &mut System<'_>, placed: &[Placed<'_>]) {
 
 /// The name of a part, light on dark; answers its right edge.
 fn tag(system: &mut System<'_>, name: &str, x: f32) -> f32 {
-    let (name, size) = fitted(name, Face::Bold, 10.5, (system.width - x) * 0.6, 0.8);
+    let (name, size) = fitted(name, Face::Bold, 10.5, (system.room - x) * 0.6, 0.8);
     let wide = font::width(Face::Bold, size, &name) + 9.0;
     let (height, round) = (14.0, 2.2);
     let outline = vec![
@@ -193,7 +193,7 @@ fn changes(system: &mut System<'_>, bar: &Placed<'_>, x: f32) {
         items.push(text(point(from, -2.0), Anchor::Start, (Face::Italic, WORDS), Ink::Text, words));
     }
     if !items.is_empty() {
-        let over = (x + wide - system.width).max(0.0);
+        let over = (x + wide - system.room).max(0.0);
         super::draw::place(&mut items, point(-over, 0.0), 1.0);
         let (from, to) = (x - over, x + wide - over);
         let owner = Owner::Bar(bar.number);

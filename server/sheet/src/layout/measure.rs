@@ -90,8 +90,10 @@ impl Measure {
                 self.left += reach.left;
             } else if let Some(gap) = self.gaps.last_mut() {
                 let slurs = tune.notes_of(event).iter().any(|note| note.how.is_slur());
-                let letter = if slurs { font::width(Face::Regular, SLUR, "SL") + 5.0 } else { 0.0 };
-                gap.least = gap.least.max(before.right + reach.left + COLUMN_AIR).max(letter);
+                let touch = before.right + reach.left;
+                let letter = font::width(Face::Regular, SLUR, "SL") + 5.0;
+                let slur = if slurs { letter.max(touch + 5.5) } else { 0.0 };
+                gap.least = gap.least.max(touch + COLUMN_AIR).max(slur);
                 gap.natural = gap.natural.max(gap.least);
             }
             let end = events.get(at + 1).map_or(Moment::START + bar.length, |next| next.onset);
@@ -172,6 +174,8 @@ fn natural(length: Duration) -> f32 {
 struct Steps {
     moments: Vec<Moment>,
     next: usize,
+    /// The least room from one to the next.
+    step: f32,
 }
 
 impl Contents {
@@ -182,7 +186,9 @@ impl Contents {
             strokes.chain(self.counts.iter().map(|count| count.at)).chain(pieces).collect();
         moments.sort_unstable();
         moments.dedup();
-        Steps { moments, next: 0 }
+        // Counts of two digits need more room.
+        let wide = self.counts.iter().any(|count| count.said.len() > 1);
+        Steps { moments, next: 0, step: STEP_LEAST * if wide { 1.3 } else { 1.0 } }
     }
 }
 
@@ -205,6 +211,6 @@ impl Steps {
             a / (b / other.denominator() as f32).max(f32::MIN_POSITIVE)
         };
         // Moments very near to each other would push all others off the page.
-        STEP_LEAST * ratio(to - from, shortest).clamp(1.0, 64.0)
+        self.step * ratio(to - from, shortest).clamp(1.0, 64.0)
     }
 }

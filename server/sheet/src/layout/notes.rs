@@ -54,7 +54,8 @@ impl Trail {
             let string = usize::from(note.string.clamp(1, 5));
             let finger =
                 if note.marks.finger.is_some() { font::width(Face::Italic, FINGER, "m") } else { 0.0 };
-            self.ends[string] = Some(x + fret_width(note.fret) / 2.0 + FRET_AIR + finger);
+            let choke = if note.marks.choke { 4.0 } else { 0.0 };
+            self.ends[string] = Some(x + fret_width(note.fret) / 2.0 + FRET_AIR + finger.max(choke));
         }
         if !letters.is_empty() {
             let middle = from.map_or(x - 5.0, |from| (from + x - FRET_AIR - 2.4) / 2.0);

@@ -24,7 +24,7 @@ pub fn stems(rhythm: &Rhythm, pieces: Range<usize>, xs: &[f32], before: Option<f
         if piece.tied {
             let from = if at > pieces.start { Some(stems.x(at - 1)) } else { before };
             let to = stems.x(at);
-            let from = from.unwrap_or(to - 12.0);
+            let from = from.unwrap_or(to - 8.4);
             items.push(arc(point(from + 1.6, TOP + 1.0), point(to - 1.6, TOP + 1.0), -2.6, Ink::Text));
         }
     }
@@ -64,8 +64,8 @@ impl Stems<'_> {
         let mut dots_at = point(x + 3.2, FOOT - 1.4);
         match value.halvings {
             0 => {
-                items.push(hollow(point(x, TOP + 4.0)));
-                dots_at = point(x + 5.4, TOP + 4.0);
+                items.push(hollow(point(x, FOOT - 1.9)));
+                dots_at = point(x + 5.4, FOOT - 1.9);
             }
             1 => {
                 items.push(line(point(x, TOP), point(x, FOOT - 3.8), FINE_LINE, Ink::Text));

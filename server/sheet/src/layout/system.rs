@@ -45,6 +45,8 @@ pub struct LineOf<'m> {
     pub first: bool,
     /// From the left margin to its right end.
     pub width: f32,
+    /// From the left margin to the right one.
+    pub room: f32,
 }
 
 /// Where the columns of a bar stand.
@@ -91,7 +93,7 @@ pub struct Placed<'m> {
 /// Draws a system, whose first string is at y 0 and whose left edge is at x 0.
 pub fn system(stage: &Stage<'_>, line_of: &LineOf<'_>) -> Block {
     let mut system =
-        System { stage, below: STAFF + STEM_END + 2.0, width: line_of.width, ..System::new(stage) };
+        System { stage, below: STAFF + STEM_END + 2.0, room: line_of.room, ..System::new(stage) };
     let indent = if line_of.first { TUNING } else { 0.0 };
     let placed = placed(stage, line_of, indent);
     let tuplets = placed
@@ -150,8 +152,8 @@ pub struct System<'s> {
     pub trail: Trail,
     /// How far down it reaches.
     below: f32,
-    /// How wide it is, from the left margin.
-    pub width: f32,
+    /// From the left margin to the right one.
+    pub room: f32,
     bars: Vec<Vec<Item>>,
     /// The events with their bars' places.
     events: Vec<(usize, EventId, Vec<Item>)>,
@@ -166,7 +168,7 @@ impl<'s> System<'s> {
             own: Vec::new(),
             trail: Trail::default(),
             below: 0.0,
-            width: 0.0,
+            room: 0.0,
             bars: Vec::new(),
             events: Vec::new(),
             last_piece: None,
@@ -272,7 +274,12 @@ impl<'s> System<'s> {
             items.push(group(Part::Bar(bar.measure.drawn as u32), said, inner));
         }
         let above = -self.trail.skyline.top();
-        Block { above, below: self.below, items: vec![group(Part::System, String::new(), items)] }
+        Block {
+            above,
+            below: self.below,
+            items: vec![group(Part::System, String::new(), items)],
+            ..Block::default()
+        }
     }
 }
 
