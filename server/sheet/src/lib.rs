@@ -14,9 +14,11 @@ mod spelling;
 mod svg;
 #[cfg(test)]
 mod testing;
+mod text;
 mod wishes;
 
 pub use frame::Sheet;
 pub use layout::lay;
 pub use svg::svg;
+pub use text::{Plain, text};
 pub use wishes::{Paper, Remark, Wishes};

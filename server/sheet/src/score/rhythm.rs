@@ -128,12 +128,11 @@ impl Rhythm {
             let whole = if end <= group_end {
                 left
             } else if at == start {
+                // Dotted values of compound time last one group, two, four or eight.
                 let (groups, rest) = left.divide(group.length);
-                if simple || rest == Duration::ZERO {
-                    left
-                } else {
-                    group.length.times(u32::try_from(groups).unwrap_or(1))
-                }
+                let groups = u32::try_from(groups).unwrap_or(1).max(1);
+                let exact = rest == Duration::ZERO && groups.is_power_of_two();
+                if simple || exact { left } else { group.length.times(1 << groups.ilog2()) }
             } else if simple && left <= group.length {
                 left
             } else {
