@@ -5,9 +5,15 @@
 //!
 //! Absent here: disks, and what music means.
 
+#[cfg(test)]
+mod by_hand;
 pub mod font;
 pub mod frame;
+pub mod glyphs;
 mod layout;
+mod palette;
+pub mod pdf;
+pub mod png;
 mod reading;
 mod score;
 mod spelling;

@@ -1,21 +1,11 @@
-use std::ops::RangeInclusive;
-
 use clap::Args;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use lope_sound::{Hand, Hands, MOST_TIMES, Performance, SPEEDS};
-
-use crate::make::Passage;
 
 /// What is heard, and how.
 #[derive(Args)]
 #[command(next_help_heading = "What is heard")]
 pub struct Heard {
-    /// Only this part, once
-    #[arg(long, value_name = "PART")]
-    part: Option<String>,
-    /// Only these bars of the part, such as 3-4; 0 is the pickup
-    #[arg(long, value_name = "BARS", requires = "part", value_parser = bars)]
-    bars: Option<RangeInclusive<u32>>,
     /// How often it is played over
     #[arg(long, value_name = "COUNT", default_value = "1", value_parser = times_parser())]
     times: u32,
@@ -34,11 +24,6 @@ pub struct Heard {
 }
 
 impl Heard {
-    /// The bars that are asked for, where not all of them.
-    pub fn passage(&self) -> Option<Passage> {
-        self.part.clone().map(|part| Passage { part, bars: self.bars.clone() })
-    }
-
     /// How they are played.
     pub fn performance(&self) -> Performance {
         Performance {
@@ -63,13 +48,4 @@ fn times_parser() -> impl TypedValueParser<Value = u32> {
 
 fn speed_parser() -> impl TypedValueParser<Value = u32> {
     clap::value_parser!(u32).range(i64::from(*SPEEDS.start())..=i64::from(*SPEEDS.end()))
-}
-
-/// Reads `3-4`, or `3` for one bar.
-fn bars(text: &str) -> Result<RangeInclusive<u32>, String> {
-    let (first, last) = text.split_once('-').unwrap_or((text, text));
-    let number =
-        |text: &str| text.trim().parse().map_err(|_| "bars are two numbers such as 3-4, or one".to_owned());
-    let (first, last) = (number(first)?, number(last)?);
-    if first > last { Err("the first bar comes after the last".to_owned()) } else { Ok(first..=last) }
 }
