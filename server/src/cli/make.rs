@@ -88,7 +88,7 @@ impl Make {
                 return Ok(failed(&problems));
             }
         };
-        if form.holds_books() {
+        if form.purpose == Purpose::Seen {
             // One tune that cannot be shown does not keep the others from it.
             found.retain(|found| match asked.of(found, &|_| ()).refusal() {
                 Some(message) => {
