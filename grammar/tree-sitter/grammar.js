@@ -19,7 +19,7 @@ const ENDS_LINE = "\\r\\n";
 
 const RUN = `${not(ENDS_RUN)}*`;
 
-/** The pieces a slip is kept in, as in syntax/src/token.rs; the last four are what no token starts with. */
+/** The pieces a slip is kept in, as in syntax/src/token.rs; the last five are what no token starts with. */
 const UNKNOWN = [
   "[A-Za-z][A-Za-z]+",
   "[0-9]+:?",
@@ -27,7 +27,8 @@ const UNKNOWN = [
   "[hps]([0-9]+:)?",
   `"${not('"' + ENDS_LINE)}*`,
   `<${not("<>|" + ENDS_LINE)}*`,
-  `[A-Za-gi-oqru-z](${not("A-Za-z" + ENDS_RUN)}${RUN})?`,
+  `[A-Ga-g](${not("A-Za-z0-9" + ENDS_RUN)}${RUN})?`,
+  `[H-Zi-oqru-z](${not("A-Za-z" + ENDS_RUN)}${RUN})?`,
   `/(${not("0-9imrp" + ENDS_RUN)}${RUN})?`,
   `@([>@%]${RUN})?`,
   `${not("A-Za-z0-9_%@/!~\\^\\-" + ENDS_RUN)}${RUN}`,
@@ -63,6 +64,7 @@ module.exports = grammar({
     $.part_word,
     $.phrase_word,
     $.ending_word,
+    $.melody_word,
     $.name,
     $.times,
     $.passes,
@@ -78,7 +80,7 @@ module.exports = grammar({
 
     tune: ($) => prec.right(seq(alias($._title, $.field), repeat($._section))),
     _first_tune: ($) => prec.right(repeat1($._section)),
-    _section: ($) => choice($.field, $.part, $.phrase, $.ending, $.stray),
+    _section: ($) => choice($.field, $.part, $.phrase, $.melody, $.ending, $.stray),
 
     _title: ($) => prec.right(seq(field("name", alias($._next_tune, $.field_name)), $._field_text)),
     field: ($) => prec.right(seq(field("name", $.field_name), $._field_text)),
@@ -86,10 +88,12 @@ module.exports = grammar({
 
     part: ($) => section($, $._part_heading, repeat($.ending)),
     phrase: ($) => section($, $._phrase_heading),
+    melody: ($) => section($, $._melody_heading, repeat($.ending)),
     ending: ($) => section($, $._ending_heading),
 
     _part_heading: ($) => prec.right(heading($, $.part_word, true)),
     _phrase_heading: ($) => prec.right(heading($, $.phrase_word, true)),
+    _melody_heading: ($) => prec.right(heading($, $.melody_word, true)),
     _ending_heading: ($) => prec.right(heading($, $.ending_word, false)),
     _slip: ($) => alias($._heading_error, $.error),
     _heading_error: ($) => alias($._heading_slip, $.unknown),
@@ -100,7 +104,7 @@ module.exports = grammar({
     _bars: ($) => prec.right(repeat1(choice($.bar_line, $.bar, $.field))),
     bar: ($) => prec.right(seq($._in_bar, repeat(choice($._in_bar, $.field)))),
     _in_bar: ($) => choice($._slot, $._label, $.bar_again, $.phrase_call, alias($._bar_error, $.error)),
-    _slot: ($) => choice($.note, $.brush, $.brace, $.hold, $.silence),
+    _slot: ($) => choice($.note, $.pitch, $.brush, $.brace, $.hold, $.silence),
     _label: ($) => choice($.words, $.chord),
 
     note: ($) =>
@@ -120,7 +124,7 @@ module.exports = grammar({
     _bar_error: ($) => choice($._loose, "}", "]"),
     _brace_error: ($) => choice($._loose, "]", $.bar_again, $.phrase_call),
     _brush_error: ($) =>
-      choice($._loose, "[", "{", "}", $._label, $.hold, $.silence, $.bar_again, $.phrase_call),
+      choice($._loose, "[", "{", "}", $._label, $.pitch, $.hold, $.silence, $.bar_again, $.phrase_call),
     _loose: ($) => choice($.unknown, marks($, (mark) => mark), alias(OVER, $.over)),
 
     bar_line: (_) => "|",
@@ -129,6 +133,7 @@ module.exports = grammar({
     hammer: (_) => /h([0-9]+:)?[0-9]+/,
     pull: (_) => /p([0-9]+:)?[0-9]+/,
     slide: (_) => /s([0-9]+:)?[0-9]+/,
+    pitch: (_) => /[A-Ga-g][#b]?[0-9]+/,
     hold: (_) => "-",
     silence: (_) => "_",
     bar_again: (_) => "%",

@@ -68,7 +68,7 @@ impl<'t> Cutter<'t> {
         self.blanks();
     }
 
-    /// Cuts `part A x2`, `phrase lick` or `ending 1,2`, up to a comment or the end of the line.
+    /// Cuts `part A x2`, `phrase lick`, `ending 1,2` or `melody A`, up to a comment or the end of the line.
     fn heading(&mut self, word: TokenKind, len: usize) {
         self.take(word, len);
         self.blanks();
@@ -143,13 +143,18 @@ fn field_name(text: &str) -> Option<usize> {
 
 /// The heading word `text` starts with, and its length.
 fn heading_word(text: &str) -> Option<(TokenKind, usize)> {
-    [(TokenKind::PartWord, "part"), (TokenKind::PhraseWord, "phrase"), (TokenKind::EndingWord, "ending")]
-        .into_iter()
-        .find(|(_, word)| {
-            text.strip_prefix(word)
-                .is_some_and(|rest| rest.is_empty() || rest.starts_with([' ', '\t', '\r', '\n', '#']))
-        })
-        .map(|(kind, word)| (kind, word.len()))
+    [
+        (TokenKind::PartWord, "part"),
+        (TokenKind::PhraseWord, "phrase"),
+        (TokenKind::EndingWord, "ending"),
+        (TokenKind::MelodyWord, "melody"),
+    ]
+    .into_iter()
+    .find(|(_, word)| {
+        text.strip_prefix(word)
+            .is_some_and(|rest| rest.is_empty() || rest.starts_with([' ', '\t', '\r', '\n', '#']))
+    })
+    .map(|(kind, word)| (kind, word.len()))
 }
 
 /// `text` up to the end of its line, or to a `#` at its start or after a blank.
@@ -255,6 +260,14 @@ mod tests {
         );
         check("1:0é- 2:0", r#"Note "1:0", Unknown "é-", Note "2:0""#);
         check("\"open <C", r#"Unknown "\"open <C""#);
+    }
+
+    #[test]
+    fn pitches_have_an_octave_and_may_have_a_sharp() {
+        check("melody A x2", r#"MelodyWord "melody", Name "A", Times "x2""#);
+        check("f#4- bb4 B3#c", r##"Pitch "f#4", Hold "-", Pitch "bb4", Pitch "B3", Comment "#c""##);
+        check("d f#x d- ab e4x", r##"Unknown "d", Unknown "f", Comment "#x d- ab e4x""##);
+        check("d- ab e4x h4", r#"Unknown "d-", Unknown "ab", Pitch "e4", Unknown "x", Hammer "h4""#);
     }
 
     #[test]

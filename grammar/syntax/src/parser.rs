@@ -79,13 +79,14 @@ impl Parser<'_> {
         self.faults.push(Fault { kind, span });
     }
 
-    /// tune = field* (part | phrase)*
+    /// tune = field* (part | phrase | melody)*
     fn tune(&mut self) {
         let open = self.open(NodeKind::Tune);
         while let Some(kind) = self.peek() {
             match kind {
                 TokenKind::FieldName => self.field(),
-                TokenKind::PartWord => self.part(),
+                TokenKind::PartWord => self.part(NodeKind::Part),
+                TokenKind::MelodyWord => self.part(NodeKind::Melody),
                 TokenKind::PhraseWord => self.section(NodeKind::Phrase),
                 TokenKind::EndingWord => {
                     self.fault(FaultKind::EndingOutsidePart, self.span());
@@ -109,9 +110,9 @@ impl Parser<'_> {
         self.close(open);
     }
 
-    /// part = heading bars ending*
-    fn part(&mut self) {
-        let open = self.open(NodeKind::Part);
+    /// part = heading bars ending*; melody = heading bars ending*
+    fn part(&mut self, kind: NodeKind) {
+        let open = self.open(kind);
         self.heading();
         self.bars();
         while self.peek() == Some(TokenKind::EndingWord) {
@@ -139,12 +140,12 @@ impl Parser<'_> {
         self.close(open);
     }
 
-    /// heading = "part" NAME TIMES? | "phrase" NAME | "ending" PASSES
+    /// heading = ("part" | "melody") NAME TIMES? | "phrase" NAME | "ending" PASSES
     fn heading(&mut self) {
         let open = self.open(NodeKind::Heading);
         let start = self.span();
         let wanted: &[TokenKind] = match self.glued() {
-            Some(TokenKind::PartWord) => &[TokenKind::Name, TokenKind::Times],
+            Some(TokenKind::PartWord | TokenKind::MelodyWord) => &[TokenKind::Name, TokenKind::Times],
             Some(TokenKind::PhraseWord) => &[TokenKind::Name],
             _ => &[TokenKind::Passes],
         };
@@ -170,7 +171,7 @@ impl Parser<'_> {
     fn bars(&mut self) {
         while let Some(kind) = self.peek() {
             match kind {
-                TokenKind::PartWord | TokenKind::PhraseWord | TokenKind::EndingWord => return,
+                kind if kind.is_heading() => return,
                 TokenKind::FieldName => self.field(),
                 TokenKind::BarLine => self.leaf(NodeKind::BarLine),
                 _ => self.bar(),
@@ -185,9 +186,7 @@ impl Parser<'_> {
         let (mut slots, mut again, mut calls, mut lone) = (0_u32, 0_u32, 0_u32, None);
         while let Some(kind) = self.peek() {
             match kind {
-                TokenKind::PartWord | TokenKind::PhraseWord | TokenKind::EndingWord | TokenKind::BarLine => {
-                    break;
-                }
+                kind if kind.is_heading() || kind == TokenKind::BarLine => break,
                 TokenKind::FieldName => self.field(),
                 TokenKind::BarAgain => {
                     again += 1;
@@ -213,14 +212,7 @@ impl Parser<'_> {
 
 /// What cuts short a brush or brace that is still open.
 const fn ends_group(kind: TokenKind) -> bool {
-    matches!(
-        kind,
-        TokenKind::BarLine
-            | TokenKind::FieldName
-            | TokenKind::PartWord
-            | TokenKind::PhraseWord
-            | TokenKind::EndingWord
-    )
+    kind.is_heading() || matches!(kind, TokenKind::BarLine | TokenKind::FieldName)
 }
 
 #[cfg(test)]

@@ -28,6 +28,8 @@ pub enum TokenKind {
     PartWord,
     /// `phrase`
     PhraseWord,
+    /// `melody`
+    MelodyWord,
     /// `ending`
     EndingWord,
     /// The name in a heading.
@@ -54,6 +56,9 @@ pub enum TokenKind {
     /// `s5` or `s2:5`
     #[regex("s([0-9]+:)?[0-9]+")]
     Slide,
+    /// `d4` or `f#4`: a pitch of a melody.
+    #[regex("[A-Ga-g][#b]?[0-9]+")]
+    Pitch,
     /// `-`
     #[token("-")]
     Hold,
@@ -100,11 +105,12 @@ pub enum TokenKind {
     #[regex("/[imrp]")]
     Finger,
     /// Anything else. The patterns keep a slip in one piece: words, a note or slur without its fret, and
-    /// quotes or a chord that do not close.
+    /// quotes or a chord that do not close; and a note's letter without its octave.
     #[regex("[A-Za-z][A-Za-z]+")]
     #[regex("[0-9]+:?")]
     #[regex("t[0-9]+:?")]
     #[regex("[hps]([0-9]+:)?")]
+    #[regex(r##"[A-Ga-g]([^A-Za-z0-9 \t\r\n|{}\[\]"<#][^ \t\r\n|{}\[\]"<#]*)?"##)]
     #[regex(r#""[^"\r\n]*"#)]
     #[regex(r"<[^<>|\r\n]*")]
     Unknown,
@@ -119,6 +125,11 @@ impl TokenKind {
     /// Whether it sounds a string: a strike, thumb or slur.
     pub const fn is_note(self) -> bool {
         matches!(self, Self::Note | Self::Thumb | Self::Hammer | Self::Pull | Self::Slide)
+    }
+
+    /// Whether it starts a part, a phrase, an ending or a melody.
+    pub const fn is_heading(self) -> bool {
+        matches!(self, Self::PartWord | Self::PhraseWord | Self::EndingWord | Self::MelodyWord)
     }
 
     /// Whether it is a mark written after a note's fret.

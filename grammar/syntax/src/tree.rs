@@ -14,9 +14,11 @@ pub enum NodeKind {
     Phrase,
     /// An ending: its heading and bars.
     Ending,
+    /// A melody: its heading, bars and endings.
+    Melody,
     /// Music before the first part or phrase: kept, but it belongs nowhere.
     Stray,
-    /// The line `part A x2`, `phrase lick` or `ending 1`.
+    /// The line `part A x2`, `phrase lick`, `ending 1` or `melody A`.
     Heading,
     /// `|`
     BarLine,
@@ -28,6 +30,8 @@ pub enum NodeKind {
     Brush,
     /// `{a b c}/2`
     Brace,
+    /// `d4`
+    Pitch,
     /// `-`
     Hold,
     /// `_`
@@ -88,7 +92,7 @@ pub enum FaultKind {
     TooDeep,
     /// A mark or `/n` with nothing before it to belong to.
     StrayMark,
-    /// `part`, `phrase` or `ending` without what must follow.
+    /// `part`, `phrase`, `ending` or `melody` without what must follow.
     BadHeading,
     /// An ending before any part.
     EndingOutsidePart,

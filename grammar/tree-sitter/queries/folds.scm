@@ -2,5 +2,6 @@
   (tune)
   (part)
   (phrase)
+  (melody)
   (ending)
 ] @fold

@@ -19,8 +19,10 @@
   (part_word)
   (phrase_word)
   (ending_word)
+  (melody_word)
 ] @keyword
 (part (heading name: (name) @type))
+(melody (heading name: (name) @type))
 (phrase (heading name: (name) @function))
 [
   (times)
@@ -42,6 +44,7 @@
 
 ; Slots: what the finger, the thumb and the left hand sound is told apart.
 (strike) @constant
+(pitch) @constant
 (thumb) @variable.builtin
 [
   (hammer)

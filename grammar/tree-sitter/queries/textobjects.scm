@@ -5,13 +5,15 @@
 (tune) @class.outer @class.around
 (tune (_) @class.inner @class.inside)
 
-; A part, phrase or ending, and the music in it
+; A part, phrase, melody or ending, and the music in it
 [
   (part)
   (phrase)
+  (melody)
   (ending)
 ] @function.outer @function.around
 (part [(bar_line) (bar) (field) (ending)] @function.inner @function.inside)
+(melody [(bar_line) (bar) (field) (ending)] @function.inner @function.inside)
 (phrase [(bar_line) (bar) (field)] @function.inner @function.inside)
 (ending [(bar_line) (bar) (field)] @function.inner @function.inside)
 
@@ -22,6 +24,7 @@
 ; A slot
 [
   (note)
+  (pitch)
   (brush)
   (brace)
   (hold)
@@ -29,6 +32,7 @@
 ] @parameter.outer @parameter.inner
 [
   (note)
+  (pitch)
   (brush)
   (brace)
   (hold)

@@ -13,6 +13,7 @@ enum Token {
   PART_WORD,
   PHRASE_WORD,
   ENDING_WORD,
+  MELODY_WORD,
   NAME,
   TIMES,
   PASSES,
@@ -112,6 +113,7 @@ static bool line_word(Scanner *scanner, TSLexer *lexer) {
   if (is_word(word, length, "part")) return found(lexer, PART_WORD);
   if (is_word(word, length, "phrase")) return found(lexer, PHRASE_WORD);
   if (is_word(word, length, "ending")) return found(lexer, ENDING_WORD);
+  if (is_word(word, length, "melody")) return found(lexer, MELODY_WORD);
   return false;
 }
 

@@ -47,6 +47,12 @@ pub enum IssueKind {
     NothingToHold,
     /// `%` with no bar before it.
     NothingToRepeat,
+    /// A pitch where tab belongs: in a part, ending or phrase.
+    PitchInTab,
+    /// A note of tab, a brush or a call of a phrase in a melody.
+    TabInMelody,
+    /// A pitch that is beyond any instrument's.
+    NoSuchPitch,
     /// Slots too short to be told apart from each other exactly.
     TooFine,
 }

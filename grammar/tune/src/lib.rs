@@ -17,6 +17,7 @@ mod group;
 mod header;
 mod issue;
 mod melody;
+mod melody_part;
 mod music;
 mod neck;
 mod order;
@@ -35,6 +36,7 @@ pub use group::Group;
 pub use header::{Defaults, Header};
 pub use issue::{Issue, IssueKind};
 pub use melody::{Key, Melody, MelodyNote, Mode, Place};
+pub use melody_part::MelodyPart;
 pub use music::{
     Bar, BarContent, BarId, Event, EventId, EventKind, Finger, How, Label, LabelKind, Marks, Note, NoteId,
     Run, Section, SectionId, SectionKind, Tune,

@@ -5,7 +5,7 @@ use lope_syntax::{NodeId, Span};
 use crate::{Duration, EventId, Moment, SectionId};
 
 /// Where each piece of a tune was written. Spans count bytes from the start of the tune's text.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Source {
     /// For each of [`crate::Tune::sections`].
     pub sections: Vec<SectionPlace>,
@@ -24,7 +24,7 @@ pub struct Source {
 }
 
 /// Where a section stands.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SectionPlace {
     /// The line of its heading, without the blanks around it.
     pub heading: Span,
@@ -35,7 +35,7 @@ pub struct SectionPlace {
 }
 
 /// Where a bar stands.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct BarPlace {
     /// From its first slot to its last.
     pub span: Span,
@@ -51,7 +51,7 @@ pub struct BarPlace {
 }
 
 /// A token of music that takes up time.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slot {
     /// The token with its marks, or the whole brush.
     pub span: Span,
@@ -66,7 +66,7 @@ pub struct Slot {
 }
 
 /// Where a frame was set.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct FramePlace {
     /// The text of the `meter` field in force.
     pub meter: Option<Span>,

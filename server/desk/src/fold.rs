@@ -18,7 +18,7 @@ pub struct Fold {
 pub enum FoldKind {
     /// A tune below its title.
     Tune,
-    /// A part, ending or phrase below its heading.
+    /// A part, ending, phrase or melody below its heading.
     Section,
     /// The fields below the title. The first of them stays, so that it and the tune do not fold at the same
     /// line.
@@ -40,6 +40,8 @@ impl Reading {
         folds.extend(self.tune_fold());
         let sections = self.music().source.sections.iter();
         folds.extend(sections.map(|section| (FoldKind::Section, section.heading, section.whole)));
+        let melodies = self.written().melodies.iter();
+        folds.extend(melodies.map(|melody| (FoldKind::Section, melody.heading(), melody.whole())));
         folds.extend(self.header_fold());
         self.comment_folds(&mut folds);
         let fold = |(kind, stays, whole): (FoldKind, Span, Span)| {

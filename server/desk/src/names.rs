@@ -98,14 +98,18 @@ impl Reading {
 
     /// Every place of every name, in the order of the text.
     fn names(&self) -> Vec<Place> {
-        let (mut heading, mut in_order) = (Named::Part, false);
+        let (mut heading, mut in_order) = (Some(Named::Part), false);
         let mut places = Vec::new();
         for token in self.tree().tokens() {
             let text = token.span.of(self.text());
             match token.kind {
-                TokenKind::PartWord => heading = Named::Part,
-                TokenKind::PhraseWord => heading = Named::Phrase,
-                TokenKind::Name => places.push(Place::of(heading, token.span, true, false)),
+                TokenKind::PartWord => heading = Some(Named::Part),
+                TokenKind::PhraseWord => heading = Some(Named::Phrase),
+                // Nothing goes by the name of a melody.
+                TokenKind::MelodyWord => heading = None,
+                TokenKind::Name => {
+                    places.extend(heading.map(|heading| Place::of(heading, token.span, true, false)));
+                }
                 TokenKind::PhraseCall => {
                     let name = Span::new(token.span.start + 1, token.span.end);
                     places.push(Place::of(Named::Phrase, name, false, true));

@@ -25,9 +25,9 @@ pub enum PaintKind {
     Field,
     /// What a field says.
     Value,
-    /// `part`, `phrase` or `ending`.
+    /// `part`, `phrase`, `ending` or `melody`.
     Heading,
-    /// The name of a part.
+    /// The name of a part or melody.
     Part,
     /// The name of a phrase, with the `@` of a call.
     Phrase,
@@ -39,6 +39,8 @@ pub enum PaintKind {
     Thumb,
     /// A hammer-on, pull-off or slide.
     Slur,
+    /// A pitch of a melody.
+    Pitch,
     /// A bar line.
     BarLine,
     /// A hold.
@@ -65,7 +67,7 @@ pub enum PaintKind {
 
 impl PaintKind {
     /// Every kind.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Field,
         Self::Value,
         Self::Heading,
@@ -75,6 +77,7 @@ impl PaintKind {
         Self::Strike,
         Self::Thumb,
         Self::Slur,
+        Self::Pitch,
         Self::BarLine,
         Self::Hold,
         Self::Rest,
@@ -93,12 +96,15 @@ impl PaintKind {
         Some(match token {
             TokenKind::FieldName => Self::Field,
             TokenKind::FieldText => Self::Value,
-            TokenKind::PartWord | TokenKind::PhraseWord | TokenKind::EndingWord => Self::Heading,
+            TokenKind::PartWord | TokenKind::PhraseWord | TokenKind::EndingWord | TokenKind::MelodyWord => {
+                Self::Heading
+            }
             TokenKind::Name | TokenKind::PhraseCall => Self::Phrase,
             TokenKind::Times | TokenKind::Passes => Self::Count,
             TokenKind::Note => Self::Strike,
             TokenKind::Thumb => Self::Thumb,
             TokenKind::Hammer | TokenKind::Pull | TokenKind::Slide => Self::Slur,
+            TokenKind::Pitch => Self::Pitch,
             TokenKind::BarLine => Self::BarLine,
             TokenKind::Hold => Self::Hold,
             TokenKind::Silence => Self::Rest,
@@ -142,7 +148,7 @@ impl Reading {
 
 /// Whether the token says what the names and words after it are.
 const fn is_context(kind: TokenKind) -> bool {
-    matches!(kind, TokenKind::FieldName | TokenKind::PartWord | TokenKind::PhraseWord)
+    matches!(kind, TokenKind::FieldName | TokenKind::PartWord | TokenKind::PhraseWord | TokenKind::MelodyWord)
 }
 
 struct Painter<'t> {
@@ -166,7 +172,7 @@ impl Painter<'_> {
         let after = |kind: TokenKind| self.before.filter(|before| before.kind == kind);
         match token.kind {
             TokenKind::Name => {
-                let is_part = after(TokenKind::PartWord).is_some();
+                let is_part = after(TokenKind::PartWord).or(after(TokenKind::MelodyWord)).is_some();
                 let kind = if is_part { PaintKind::Part } else { PaintKind::Phrase };
                 self.paints.push(Paint { span: token.span, kind, gives: true });
             }

@@ -31,6 +31,12 @@ pub enum SymbolKind {
     Ending,
     /// A phrase.
     Phrase,
+    /// A melody.
+    Melody,
+}
+
+fn bars(count: usize) -> String {
+    if count == 1 { "1 bar".to_owned() } else { format!("{count} bars") }
 }
 
 impl Page {
@@ -57,8 +63,23 @@ impl Reading {
             detail: format!("{detail}, {}", header.tuning),
             whole: first.span.cover(last.span),
             heading,
-            children: self.sections(|kind| !matches!(kind, SectionKind::Ending { .. })),
+            children: self.children(),
         })
+    }
+
+    /// The tune's parts, phrases and melodies, in the order of the text.
+    fn children(&self) -> Vec<Symbol> {
+        let mut children = self.sections(|kind| !matches!(kind, SectionKind::Ending { .. }));
+        children.extend(self.written().melodies.iter().map(|melody| Symbol {
+            kind: SymbolKind::Melody,
+            name: format!("melody {}", melody.name()),
+            detail: bars(melody.tune.bars.len()),
+            whole: melody.whole(),
+            heading: melody.heading(),
+            children: Vec::new(),
+        }));
+        children.sort_by_key(|child| child.whole);
+        children
     }
 
     /// The title in the `tune:` line, or the whole line where it is empty.
@@ -77,8 +98,7 @@ impl Reading {
     fn section(&self, id: SectionId) -> Symbol {
         let section = &self.tune().sections[id.index()];
         let place = self.music().source.sections[id.index()];
-        let bars = section.bars.len();
-        let bars = if bars == 1 { "1 bar".to_owned() } else { format!("{bars} bars") };
+        let bars = bars(section.bars.len());
         let (kind, name, detail) = match &section.kind {
             SectionKind::Part { times: 1, .. } => (SymbolKind::Part, format!("part {}", section.name), bars),
             SectionKind::Part { times, .. } => {

@@ -90,14 +90,7 @@ impl Reading {
 fn is_music(line: &[Token]) -> bool {
     let first = line.iter().find(|token| token.kind != TokenKind::Blank);
     first.is_some_and(|first| {
-        !matches!(
-            first.kind,
-            TokenKind::Comment
-                | TokenKind::FieldName
-                | TokenKind::PartWord
-                | TokenKind::PhraseWord
-                | TokenKind::EndingWord
-        )
+        !matches!(first.kind, TokenKind::Comment | TokenKind::FieldName) && !first.kind.is_heading()
     })
 }
 

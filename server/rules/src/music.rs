@@ -28,7 +28,7 @@ pub struct Music<'a> {
 impl<'a> Music<'a> {
     /// The music of `text`, read as `tree` and `reading`, played as `hand` on `neck`.
     pub fn new(text: &'a str, tree: &'a Tree, reading: &'a Reading, hand: &'a Hand, neck: Neck) -> Self {
-        let Reading { tune, source, issues } = reading;
+        let Reading { tune, source, issues, .. } = reading;
         Self { text, tree, tune, source, issues, hand, neck }
     }
 

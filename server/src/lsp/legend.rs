@@ -48,6 +48,7 @@ const fn type_names(kind: PaintKind) -> &'static [&'static str] {
         PaintKind::Strike => &["fret", "number"],
         PaintKind::Thumb => &["fret", "parameter", "variable"],
         PaintKind::Slur => &["fret", "method", "function"],
+        PaintKind::Pitch => &["pitch", "number"],
         PaintKind::BarLine => &["barLine", "operator"],
         PaintKind::Hold => &["hold", "operator"],
         PaintKind::Rest => &["rest", "operator"],

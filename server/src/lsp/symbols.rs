@@ -64,5 +64,6 @@ pub const fn kind(kind: SymbolKind) -> protocol::SymbolKind {
         SymbolKind::Part => protocol::SymbolKind::METHOD,
         SymbolKind::Ending => protocol::SymbolKind::FIELD,
         SymbolKind::Phrase => protocol::SymbolKind::FUNCTION,
+        SymbolKind::Melody => protocol::SymbolKind::STRING,
     }
 }

@@ -1,18 +1,21 @@
 use lope_syntax::{Token, TokenKind};
-use lope_tune::{Bar, Reading, Slot};
+use lope_tune::{Bar, Reading, Slot, Source, Tune};
 
 /// Walks along the slots of a tune and tells which begin a group. Places must come in the order of the text.
 pub struct Beat<'r> {
-    reading: &'r Reading,
+    tune: &'r Tune,
+    source: &'r Source,
     slot: usize,
     bar: usize,
 }
 
 impl<'r> Beat<'r> {
-    /// At the first slot of `reading` that starts at the byte `at` or after it.
+    /// At the first slot of `reading`, or of the melody of it that has the byte `at`, that starts there or after.
     pub fn new(reading: &'r Reading, at: u32) -> Self {
-        let slot = reading.source.slots.partition_point(|slot| slot.span.start < at);
-        Self { reading, slot, bar: 0 }
+        let melody = reading.melody_at(at).map(|melody| (&melody.tune, &melody.source));
+        let (tune, source) = melody.unwrap_or((&reading.tune, &reading.source));
+        let slot = source.slots.partition_point(|slot| slot.span.start < at);
+        Self { tune, source, slot, bar: 0 }
     }
 
     /// Whether what starts with `token` is heard where a group of its bar begins: a slot, a brace with its
@@ -20,13 +23,13 @@ impl<'r> Beat<'r> {
     pub fn begins_group(&mut self, token: &Token) -> bool {
         let Some((slot, bar)) = self.slot_of(token) else { return false };
         let place = slot.onset + bar.lead;
-        self.reading.tune.frame(bar).group(place).start == place
+        self.tune.frame(bar).group(place).start == place
     }
 
     /// Whether what starts with `token` begins a group of three in a run, and not its first.
     pub fn begins_three(&mut self, token: &Token) -> bool {
         let Some((slot, _)) = self.slot_of(token) else { return false };
-        let tune = &self.reading.tune;
+        let tune = self.tune;
         let run = tune.events[slot.event.index()].run.and_then(|run| tune.runs.get(run as usize));
         run.is_some_and(|run| run.begins_three(slot.onset))
     }
@@ -34,7 +37,7 @@ impl<'r> Beat<'r> {
     /// The slot that starts with `token`, or the next where that is a brace or a label, and its bar. Of a
     /// brush only the whole is a slot.
     fn slot_of(&mut self, token: &Token) -> Option<(&'r Slot, &'r Bar)> {
-        let Reading { tune, source, .. } = self.reading;
+        let Self { tune, source, .. } = *self;
         let at = token.span.start;
         while source.slots.get(self.slot)?.span.start < at {
             self.slot += 1;

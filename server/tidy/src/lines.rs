@@ -22,7 +22,7 @@ pub enum LineKind {
     Comment,
     /// A field.
     Field,
-    /// The heading of a part or phrase.
+    /// The heading of a part, phrase or melody.
     Section,
     /// The heading of an ending.
     Ending,
@@ -45,7 +45,7 @@ pub fn lines(tree: &Tree) -> Vec<Line> {
         let kind = match first.kind {
             TokenKind::Comment => LineKind::Comment,
             TokenKind::FieldName => LineKind::Field,
-            TokenKind::PartWord | TokenKind::PhraseWord => LineKind::Section,
+            TokenKind::PartWord | TokenKind::PhraseWord | TokenKind::MelodyWord => LineKind::Section,
             TokenKind::EndingWord => LineKind::Ending,
             _ => LineKind::Music,
         };

@@ -82,7 +82,7 @@ impl MusicLine {
         self.glued = match token.kind {
             TokenKind::BraceClose | TokenKind::BrushClose => true,
             kind if kind.is_mark() || kind == TokenKind::Over => self.glued && touches,
-            kind => kind.is_note(),
+            kind => kind.is_note() || kind == TokenKind::Pitch,
         };
         self.opens = matches!(token.kind, TokenKind::Words | TokenKind::Chord);
     }

@@ -59,8 +59,8 @@ impl Outline<'_> {
 
 /// Whether nothing else is in it.
 const fn is_one_token(kind: NodeKind) -> bool {
-    use NodeKind::{BarAgain, BarLine, Chord, Hold, Silence, Words};
-    matches!(kind, BarAgain | BarLine | Chord | Hold | Silence | Words)
+    use NodeKind::{BarAgain, BarLine, Chord, Hold, Pitch, Silence, Words};
+    matches!(kind, BarAgain | BarLine | Chord | Hold | Pitch | Silence | Words)
 }
 
 const fn node_name(kind: NodeKind) -> &'static str {
@@ -70,6 +70,7 @@ const fn node_name(kind: NodeKind) -> &'static str {
         NodeKind::Part => "part",
         NodeKind::Phrase => "phrase",
         NodeKind::Ending => "ending",
+        NodeKind::Melody => "melody",
         NodeKind::Stray => "stray",
         NodeKind::Heading => "heading",
         NodeKind::BarLine => "bar_line",
@@ -77,6 +78,7 @@ const fn node_name(kind: NodeKind) -> &'static str {
         NodeKind::Note => "note",
         NodeKind::Brush => "brush",
         NodeKind::Brace => "brace",
+        NodeKind::Pitch => "pitch",
         NodeKind::Hold => "hold",
         NodeKind::Silence => "silence",
         NodeKind::BarAgain => "bar_again",
@@ -96,6 +98,7 @@ const fn token_name(kind: TokenKind) -> &'static str {
         TokenKind::PartWord => "part_word",
         TokenKind::PhraseWord => "phrase_word",
         TokenKind::EndingWord => "ending_word",
+        TokenKind::MelodyWord => "melody_word",
         TokenKind::Name => "name",
         TokenKind::Times => "times",
         TokenKind::Passes => "passes",
@@ -119,6 +122,7 @@ const fn token_name(kind: TokenKind) -> &'static str {
         | TokenKind::LineBreak
         | TokenKind::Comment
         | TokenKind::BarLine
+        | TokenKind::Pitch
         | TokenKind::Hold
         | TokenKind::Silence
         | TokenKind::BarAgain

@@ -5,10 +5,11 @@ use crate::{FaultKind, NodeKind, TokenKind};
 const DEEPEST: u32 = 8;
 
 impl Parser<'_> {
-    /// slot = note | brush | brace | "-" | "_", or a label; answers whether it takes time.
+    /// slot = note | pitch | brush | brace | "-" | "_", or a label; answers whether it takes time.
     pub(super) fn slot(&mut self, depth: u32) -> bool {
         match self.glued() {
             Some(kind) if kind.is_note() => self.note(),
+            Some(TokenKind::Pitch) => self.leaf(NodeKind::Pitch),
             Some(TokenKind::Hold) => self.leaf(NodeKind::Hold),
             Some(TokenKind::Silence) => self.leaf(NodeKind::Silence),
             Some(TokenKind::BrushOpen) => self.brush(),

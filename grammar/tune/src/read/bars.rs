@@ -51,6 +51,10 @@ impl Reader<'_> {
         let mut left = tree.children(id).filter(|child| is_repeat(tree.node(*child).kind)).count();
         for child in tree.children(id) {
             match tree.node(child).kind {
+                NodeKind::PhraseCall if self.is_melody() => {
+                    self.issue(IssueKind::TabInMelody, tree.span(child));
+                    self.push_bar(BarContent::Slots, id, section);
+                }
                 NodeKind::PhraseCall => self.call(child, id, section),
                 NodeKind::BarAgain => self.again(id, section),
                 NodeKind::Field => self.change(child),

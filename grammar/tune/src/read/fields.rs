@@ -193,7 +193,7 @@ impl<'t> Reader<'t> {
     }
 
     /// Puts the frame the fields make in force for the bars to come.
-    fn set_frame(&mut self) {
+    pub(super) fn set_frame(&mut self) {
         let frame = self.given.frame();
         if self.tune.frames.last() == Some(&frame) {
             self.source.frames.pop();

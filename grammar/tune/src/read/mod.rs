@@ -1,8 +1,9 @@
 //! Tree to music. [`fields`] reads what a tune says of itself, [`bars`], [`slots`] and [`notes`] what is
-//! played, and [`phrases`] looks over the whole once every section is known.
+//! played, [`melody`] melodies beside it, and [`phrases`] looks over the whole once every section is known.
 
 mod bars;
 mod fields;
+mod melody;
 mod notes;
 mod phrases;
 mod slots;
@@ -10,8 +11,8 @@ mod slots;
 use lope_syntax::{NodeId, NodeKind, Span, TokenKind, Tree};
 
 use crate::{
-    BarContent, Defaults, Duration, Issue, IssueKind, Section, SectionId, SectionKind, SectionPlace, Source,
-    Tune,
+    BarContent, Defaults, Duration, Issue, IssueKind, MelodyPart, Pitch, Section, SectionId, SectionKind,
+    SectionPlace, Source, Tune,
 };
 use bars::{Fingered, Voice};
 use fields::Given;
@@ -25,24 +26,29 @@ pub struct Reading {
     pub tune: Tune,
     /// Where each piece of it was written.
     pub source: Source,
+    /// The melodies beside it, which are not played.
+    pub melodies: Vec<MelodyPart>,
     /// What the text says that does not make music, in the order of the text.
     pub issues: Vec<Issue>,
 }
 
 /// Reads the music in `tree`, the tree of `text`, with `defaults` for fields it leaves out.
 pub fn read(text: &str, tree: &Tree, defaults: &Defaults) -> Reading {
-    let mut reader = Reader::new(text, tree);
+    let mut reader = Reader::new(text, tree, tree.nodes().len());
     reader.header(defaults);
     let sections = tree.children(tree.root()).filter_map(|id| Some((id, section_kind(tree, id)?)));
     for (id, kind) in sections {
-        reader.section(id, kind);
+        match kind {
+            NodeKind::Melody => reader.melody(id),
+            _ => reader.section(id, kind),
+        }
     }
     reader.finish()
 }
 
 fn section_kind(tree: &Tree, id: NodeId) -> Option<NodeKind> {
     let kind = tree.node(id).kind;
-    matches!(kind, NodeKind::Part | NodeKind::Phrase | NodeKind::Ending).then_some(kind)
+    matches!(kind, NodeKind::Part | NodeKind::Phrase | NodeKind::Ending | NodeKind::Melody).then_some(kind)
 }
 
 struct Reader<'t> {
@@ -51,6 +57,10 @@ struct Reader<'t> {
     tune: Tune,
     source: Source,
     issues: Vec<Issue>,
+    /// The melodies read so far.
+    melodies: Vec<MelodyPart>,
+    /// What each event sounds, where a melody is read.
+    pitches: Option<Vec<Option<Pitch>>>,
     /// What the fields in force say about time, and the frame that makes, for the bars to come.
     given: Given,
     frame: u32,
@@ -66,13 +76,13 @@ struct Reader<'t> {
 }
 
 impl<'t> Reader<'t> {
-    fn new(text: &'t str, tree: &'t Tree) -> Self {
-        let (nodes, slots) = (tree.nodes().len(), tree.nodes().len());
+    /// A reader with room for so many `nodes`.
+    fn new(text: &'t str, tree: &'t Tree, nodes: usize) -> Self {
         let mut tune = Tune::default();
         tune.events.reserve(nodes);
         tune.notes.reserve(nodes);
         let mut source = Source::default();
-        source.slots.reserve(slots);
+        source.slots.reserve(nodes);
         source.events.reserve(nodes);
         source.notes.reserve(nodes);
         Self {
@@ -81,6 +91,8 @@ impl<'t> Reader<'t> {
             tune,
             source,
             issues: Vec::new(),
+            melodies: Vec::new(),
+            pitches: None,
             given: Given::default(),
             frame: 0,
             voice: Voice::default(),
@@ -243,7 +255,7 @@ impl<'t> Reader<'t> {
         self.settle_strings();
         self.settle_numbers();
         self.issues.sort_by_key(|issue| issue.span);
-        Reading { tune: self.tune, source: self.source, issues: self.issues }
+        Reading { tune: self.tune, source: self.source, melodies: self.melodies, issues: self.issues }
     }
 
     /// Gives the slurs after a call of a phrase further down the string that phrase left fingered.

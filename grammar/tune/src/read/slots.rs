@@ -45,7 +45,9 @@ impl Reader<'_> {
             }
             pen.apart |= self.is_apart(node.first);
             match node.kind {
+                NodeKind::Note | NodeKind::Brush if self.is_melody() => self.misplaced_tab(child, unit, pen),
                 NodeKind::Note | NodeKind::Brush => self.notes(child, node.kind, unit, pen),
+                NodeKind::Pitch => self.pitch(child, unit, pen),
                 NodeKind::Hold => self.hold(child, unit, pen),
                 NodeKind::Silence => {
                     self.voice.sounding = false;
@@ -177,5 +179,13 @@ impl Reader<'_> {
 pub const WIDEST: u32 = 999;
 
 pub const fn is_slot(kind: NodeKind) -> bool {
-    matches!(kind, NodeKind::Note | NodeKind::Brush | NodeKind::Brace | NodeKind::Hold | NodeKind::Silence)
+    matches!(
+        kind,
+        NodeKind::Note
+            | NodeKind::Pitch
+            | NodeKind::Brush
+            | NodeKind::Brace
+            | NodeKind::Hold
+            | NodeKind::Silence
+    )
 }

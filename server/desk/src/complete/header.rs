@@ -79,6 +79,8 @@ fn headings(music: &Music, at: u32) -> Vec<Completion> {
     }
     let phrase = heading("phrase".to_owned(), "bars with a name, played wherever @name stands");
     headings.push(phrase.filled_in(&["phrase ", "name", ""]).putting("phrase "));
+    let melody = heading("melody".to_owned(), "bars in pitches, to be turned into tab");
+    headings.push(melody.filled_in(&["melody ", "A", ""]).putting("melody "));
     headings
 }
 
@@ -103,13 +105,13 @@ mod tests {
     fn fields_that_are_missing_come_first() {
         let head = labels("tune: T\nkind: jig\n$0");
         assert_eq!(head[..4], ["meter", "tuning", "capo", "tempo"]);
-        assert_eq!(head[head.len() - 4..], ["part A", "phrase", "tune", "kind"]);
+        assert_eq!(head[head.len() - 4..], ["phrase", "melody", "tune", "kind"]);
     }
 
     #[test]
     fn a_part_comes_first_once_the_head_is_there() {
         let ready = labels("tune: T\nmeter: 6/8\ntuning: gDGBD\nnote: a\n$0\n");
-        assert_eq!(ready[..3], ["part A", "phrase", "kind"]);
+        assert_eq!(ready[..4], ["part A", "phrase", "melody", "kind"]);
         assert!(ready.iter().position(|name| name == "note") < ready.iter().position(|name| name == "tune"));
     }
 
@@ -128,6 +130,9 @@ mod tests {
     fn between_bars_headings_and_changes_are_offered() {
         let found = labels(&testing::jig("| 3:0-- 3:0-- |\nending 1\n| 3:0-- 3:0-- |\n$0"));
         let heads: Vec<_> = found.iter().skip_while(|label| *label != "part B").collect();
-        assert_eq!(heads, ["part B", "ending 2", "phrase", "meter", "tempo", "gait", "unit", "tune"]);
+        assert_eq!(
+            heads,
+            ["part B", "ending 2", "phrase", "melody", "meter", "tempo", "gait", "unit", "tune"]
+        );
     }
 }

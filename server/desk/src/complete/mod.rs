@@ -5,6 +5,7 @@ mod keep;
 mod likely;
 mod music;
 mod names;
+mod pitches;
 mod rests;
 mod slots;
 mod standing;
@@ -15,6 +16,7 @@ mod wake;
 mod word;
 
 use lope_syntax::Span;
+use lope_tune::MelodyPart;
 
 use crate::topic::Topic;
 use crate::{Page, Reading, Sheet};
@@ -94,6 +96,7 @@ impl Reading {
         let typed = Span::new(span.start, at).of(music.text);
         let after_blank = matches!(place, Where::Value { .. } | Where::Heading(_) | Where::Keep { .. });
         let mut by_letter = false;
+        let melody = self.melody_around(at);
         let items = match place {
             Where::LineStart { in_section, has_colon } => {
                 let heads = header::items(&music, at, in_section, has_colon);
@@ -101,14 +104,14 @@ impl Reading {
                     heads
                 } else {
                     by_letter = true;
-                    let slots = music::items(&music, span, typed);
+                    let slots = self.slots_at(melody, span, typed);
                     // Below an empty line something new is likely to begin.
                     if follows_gap(music.text, span.start) { [heads, slots] } else { [slots, heads] }.concat()
                 }
             }
             Where::Music => {
                 by_letter = true;
-                music::items(&music, span, typed)
+                self.slots_at(melody, span, typed)
             }
             Where::Value { field, glued } => values::items(&music, field, span, glued),
             Where::Heading(word) => names::of_heading(&music, word, at),
@@ -116,6 +119,14 @@ impl Reading {
             Where::Nothing => Vec::new(),
         };
         Completions { span, items, by_letter, after_blank }
+    }
+
+    /// What could stand in music at `word`, of which `typed` stands before the cursor: pitches in a melody.
+    fn slots_at(&self, melody: Option<&MelodyPart>, word: Span, typed: &str) -> Vec<Completion> {
+        match melody {
+            Some(melody) => pitches::items(self, melody, word),
+            None => music::items(&self.music(), word, typed),
+        }
     }
 }
 

@@ -17,7 +17,8 @@ pub fn of_heading(music: &Music, word: TokenKind, at: u32) -> Vec<Completion> {
     let before = tokens[..tokens.partition_point(|token| token.span.end < at)].iter().rev();
     let named = before.take_while(|token| token.kind != word).any(|token| token.kind == TokenKind::Name);
     match word {
-        TokenKind::PartWord if named => (2..=4)
+        TokenKind::MelodyWord if !named => vec![name("A".to_owned(), "what the tab made of it is called")],
+        TokenKind::PartWord | TokenKind::MelodyWord if named => (2..=4)
             .map(|times| name(format!("x{times}"), &format!("played {times} times in a row")))
             .collect(),
         TokenKind::PartWord => vec![name(next_part(music), "the next part")],

@@ -126,8 +126,8 @@ fn last_event(music: &Music, section: Option<usize>, done: usize) -> Option<Even
 
 /// What begins or ends a bar.
 const fn ends_bar(token: &Token) -> bool {
-    use TokenKind::{BarLine, EndingWord, FieldText, Name, PartWord, Passes, PhraseWord, Times};
-    matches!(token.kind, BarLine | PartWord | PhraseWord | EndingWord | Name | Times | Passes | FieldText)
+    use TokenKind::{BarLine, FieldText, Name, Passes, Times};
+    token.kind.is_heading() || matches!(token.kind, BarLine | Name | Times | Passes | FieldText)
 }
 
 /// The frame in force at `at`: that of the bar `here`, or of the one before number `next`, unless a field

@@ -47,14 +47,14 @@ pub fn at<'t>(music: &Music<'t>, at: u32) -> (Where<'t>, Span) {
     let first = words.next().filter(|first| first.span.start < at);
     match first {
         Some(name) if name.kind == TokenKind::FieldName => field_at(music, line, name.span, at),
-        Some(word) if is_heading(word.kind) && word.span.end < at => (
+        Some(word) if word.kind.is_heading() && word.span.end < at => (
             Where::Heading(word.kind),
             word_at(tokens, last, at, |kind| {
                 matches!(kind, TokenKind::Name | TokenKind::Times | TokenKind::Passes | TokenKind::Unknown)
             }),
         ),
         _ => {
-            let in_section = music.source.sections.first().is_some_and(|first| first.heading.end < at);
+            let in_section = is_in_section(music, at);
             let span = music_word(music, last, at);
             let starts = first.is_none_or(|first| at <= first.span.end);
             match (starts, in_section) {
@@ -66,8 +66,10 @@ pub fn at<'t>(music: &Music<'t>, at: u32) -> (Where<'t>, Span) {
     }
 }
 
-const fn is_heading(kind: TokenKind) -> bool {
-    matches!(kind, TokenKind::PartWord | TokenKind::PhraseWord | TokenKind::EndingWord)
+/// Whether the byte at `at` stands below a heading.
+fn is_in_section(music: &Music, at: u32) -> bool {
+    let tokens = music.tree.tokens().iter().take_while(|token| token.span.end < at);
+    tokens.into_iter().any(|token| token.kind.is_heading())
 }
 
 /// The tokens of the line that the token before number `last` is in, or that starts after it.
@@ -83,7 +85,7 @@ fn field_at<'t>(music: &Music<'t>, line: &[Token], name: Span, at: u32) -> (Wher
     let find = |kind: TokenKind| line.iter().find(|token| token.kind == kind).map(|token| token.span);
     let colon = find(TokenKind::Colon).unwrap_or(name);
     if at < colon.end {
-        let in_section = music.source.sections.first().is_some_and(|first| first.heading.end < at);
+        let in_section = is_in_section(music, at);
         return (Where::LineStart { in_section, has_colon: true }, name.cover(colon));
     }
     let field = name.of(music.text);
@@ -138,11 +140,9 @@ fn music_word(music: &Music, last: usize, at: u32) -> Span {
                 | TokenKind::PhraseCall
                 | TokenKind::Chord
                 | TokenKind::Words
-                | TokenKind::PartWord
-                | TokenKind::PhraseWord
-                | TokenKind::EndingWord
+                | TokenKind::Pitch
         );
-        kind.is_note() || is_word
+        kind.is_note() || kind.is_heading() || is_word
     });
     // A chord symbol or words that do not close swallow what stands after them.
     let open = music.text.as_bytes().get(word.start as usize).filter(|byte| matches!(byte, b'<' | b'"'));

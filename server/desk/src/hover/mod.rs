@@ -8,6 +8,7 @@ mod field;
 mod heading;
 mod keep;
 mod label;
+mod melody;
 mod passing;
 mod slot;
 #[cfg(test)]
@@ -51,12 +52,19 @@ impl Reading {
         let number = self.token_at(at)?;
         let look =
             Look { reading: self, music: self.music(), at, number, token: self.tree().tokens()[number] };
+        let melody = self.written().melody_at(look.token.span.start);
+        if let Some(melody) =
+            melody.filter(|_| !matches!(look.token.kind, TokenKind::Comment | TokenKind::Unknown))
+        {
+            return melody::hover(look, melody);
+        }
         match look.token.kind {
             TokenKind::Comment => keep::hover(look).or_else(|| Some(comment::hover(look))),
             TokenKind::FieldName | TokenKind::Colon => field::name(look),
             TokenKind::FieldText => field::value(look),
             TokenKind::PartWord
             | TokenKind::PhraseWord
+            | TokenKind::MelodyWord
             | TokenKind::EndingWord
             | TokenKind::Name
             | TokenKind::Times

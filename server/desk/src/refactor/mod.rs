@@ -90,6 +90,6 @@ mod tests {
             let bar = reading.written().source.bars[1].span;
             reading.refactorings(bar, |_| true).count()
         };
-        assert_eq!((offers(3), offers(5_000)), (2, 0));
+        assert_eq!((offers(3), offers(5_000)), (3, 0));
     }
 }

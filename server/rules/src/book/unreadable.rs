@@ -2,6 +2,7 @@ use lope_syntax::{Fault, FaultKind, NodeKind, Span, TokenKind};
 use lope_tune::{FINEST, IssueKind};
 
 use super::line_break;
+use crate::book::quote;
 use crate::{Edit, Example, Family, Finding, Level, Mend, Music, Page, Report, Rule};
 use words::{LineWord, complaint, line_word, near_note};
 
@@ -51,6 +52,18 @@ fn check(music: &Music, report: &mut Report) {
     }
     for issue in music.issues {
         let message = match issue.kind {
+            IssueKind::PitchInTab => format!(
+                "{} is a pitch, and a part is written in strings and frets; write `melody` and a name above its bars, \
+                 or a note as in `1:0`",
+                quote(issue.span.of(music.text))
+            ),
+            IssueKind::TabInMelody => format!(
+                "{} has no place in a melody, which is written in pitches as in `d4` and `f#4`",
+                quote(issue.span.of(music.text))
+            ),
+            IssueKind::NoSuchPitch => {
+                format!("{} is beyond what is heard; write a lower octave", quote(issue.span.of(music.text)))
+            }
             IssueKind::NothingToRepeat => "no bar comes before this one that `%` could repeat".to_owned(),
             IssueKind::TooFine => {
                 format!(

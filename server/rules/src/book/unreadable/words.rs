@@ -59,7 +59,7 @@ pub fn complaint(music: &Music, fault: Fault) -> String {
 /// What a line most likely was to begin with.
 #[derive(Debug, PartialEq)]
 pub enum LineWord {
-    /// `part`, `phrase` or `ending`, misspelt.
+    /// `part`, `phrase`, `ending` or `melody`, misspelt.
     Heading(&'static str),
     /// A field that lacks its colon.
     Field(&'static str),
@@ -80,7 +80,7 @@ pub fn line_word(music: &Music, span: Span) -> Option<(Span, LineWord)> {
         return Some((place, LineWord::Field(field)));
     }
     // Three letters are near to nearly everything.
-    let heading = nearest(&word, ["part", "phrase", "ending"]).filter(|_| word.len() > 3)?;
+    let heading = nearest(&word, ["part", "phrase", "ending", "melody"]).filter(|_| word.len() > 3)?;
     Some((place, LineWord::Heading(heading)))
 }
 
@@ -145,6 +145,7 @@ fn bad_heading(text: &str) -> String {
             format!("{quoted} is no heading; write when it is played, as in `ending 1` or `ending 1,2`")
         }
         "phrase" => format!("{quoted} is no heading; write one word as its name, as in `phrase stair`"),
+        "melody" => format!("{quoted} is no heading; write one word as its name, as in `melody A`"),
         _ => format!(
             "{quoted} is no heading; write one word as its name and how often it is played, as in `part A x2`"
         ),
