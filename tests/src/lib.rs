@@ -13,5 +13,6 @@ pub mod mark;
 pub mod outline;
 pub mod outside;
 pub mod program;
+pub mod session;
 pub mod soup;
 pub mod tunes;

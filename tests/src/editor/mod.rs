@@ -2,20 +2,27 @@
 
 mod documents;
 mod frame;
+mod obliging;
 mod options;
+mod pipes;
+mod process;
+mod record;
 
-use std::io::{BufReader, Read, Write};
-use std::process::{Child, ChildStdin, Command, ExitStatus, Stdio};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::io::{BufReader, Write};
+use std::process::{Child, ChildStdin, Command, Stdio};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::sync::{Arc, Mutex};
+use std::thread;
 use std::time::{Duration, Instant};
-use std::{fs, thread};
 
 use serde_json::{Value, json};
 
 pub use documents::{Document, range};
 pub use frame::frame;
 pub use options::Options;
+pub use record::{By, Said};
+
+use pipes::{Gate, collect, deliver};
 
 use crate::{book, program};
 
@@ -28,6 +35,10 @@ pub struct Editor {
     stdin: Option<ChildStdin>,
     incoming: Receiver<Result<Value, String>>,
     backlog: Vec<Value>,
+    /// Whether what comes is read.
+    gate: Arc<Gate>,
+    /// What was said so far by either side, where that is written down.
+    record: Option<Vec<Said>>,
     stderr: Arc<Mutex<String>>,
     options: Options,
     last_id: i64,
@@ -59,28 +70,32 @@ impl Editor {
             .unwrap_or_else(|error| panic!("cannot start {command:?}: {error}"));
         let (sender, incoming) = channel();
         let stdout = child.stdout.take().expect("its output was piped");
-        thread::spawn(move || deliver(BufReader::new(stdout), &sender));
+        let gate = Arc::<Gate>::default();
+        let watched = Arc::clone(&gate);
+        thread::spawn(move || deliver(BufReader::new(stdout), &watched, &sender));
         let stderr = Arc::new(Mutex::new(String::new()));
         let (log, pipe) = (Arc::clone(&stderr), child.stderr.take().expect("its errors were piped"));
         thread::spawn(move || collect(pipe, &log));
         let stdin = child.stdin.take();
-        Self { child, stdin, incoming, backlog: Vec::new(), stderr, options, last_id: 0 }
+        let record = options.recorded.then(Vec::new);
+        Self { child, stdin, incoming, backlog: Vec::new(), gate, record, stderr, options, last_id: 0 }
     }
 
     /// The `initialize` request: the server's answer.
     pub fn initialize(&mut self) -> Value {
         let folder = self.options.folder.as_deref().map(book::uri);
         let folders = folder.as_ref().map(|uri| json!([{ "uri": uri, "name": "book" }]));
-        self.request(
-            "initialize",
-            json!({
-                "processId": self.options.process,
-                "rootUri": folder,
-                "workspaceFolders": folders,
-                "initializationOptions": self.options.at_start,
-                "capabilities": self.options.capabilities,
-            }),
-        )
+        let mut params = json!({
+            "processId": self.options.process,
+            "rootUri": folder,
+            "workspaceFolders": folders,
+            "initializationOptions": self.options.at_start,
+            "capabilities": self.options.capabilities,
+        });
+        if let Some(name) = &self.options.name {
+            params["clientInfo"] = json!({ "name": name });
+        }
+        self.request("initialize", params)
     }
 
     /// The result of a request that must succeed.
@@ -133,6 +148,7 @@ impl Editor {
         loop {
             match self.incoming.recv_timeout(deadline.saturating_duration_since(Instant::now())) {
                 Ok(Ok(message)) => {
+                    self.record(By::Server, &message);
                     self.oblige(&message);
                     if wanted(&message) {
                         return message;
@@ -155,85 +171,9 @@ impl Editor {
         std::mem::take(&mut self.backlog)
     }
 
-    /// `shutdown`, `exit`, and how the server then ends.
-    pub fn stop(mut self) -> ExitStatus {
-        self.request("shutdown", Value::Null);
-        self.notify("exit", Value::Null);
-        self.ended()
-    }
-
-    /// Closes the server's input.
-    pub fn hang_up(&mut self) {
-        self.stdin = None;
-    }
-
-    /// How the server ends, which it must do by itself.
-    pub fn ended(&mut self) -> ExitStatus {
-        let deadline = Instant::now() + PATIENCE;
-        while Instant::now() < deadline {
-            if let Some(status) = self.child.try_wait().expect("a child can be waited for") {
-                return status;
-            }
-            thread::sleep(Duration::from_millis(5));
-        }
-        panic!("the server goes on\n{}", self.stderr());
-    }
-
-    /// Whether the server is still there.
-    pub fn lives(&mut self) -> bool {
-        self.child.try_wait().expect("a child can be waited for").is_none()
-    }
-
-    /// What the server wrote to standard error so far.
-    pub fn stderr(&self) -> String {
-        self.stderr.lock().expect("nobody panics while writing down").clone()
-    }
-
-    /// Waits until the server has written `words` to standard error, which comes by a way of its own.
-    pub fn wait_for_log(&self, words: &str) {
-        let deadline = Instant::now() + PATIENCE;
-        while !self.stderr().contains(words) {
-            assert!(Instant::now() < deadline, "no {words:?} in\n{}", self.stderr());
-            thread::sleep(Duration::from_millis(5));
-        }
-    }
-
-    /// The server's resident memory, in KiB.
-    pub fn resident(&self) -> u64 {
-        let status =
-            fs::read_to_string(format!("/proc/{}/status", self.child.id())).expect("the server is there");
-        let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:")).expect("a process has memory");
-        line.trim().trim_end_matches(" kB").parse().expect("a number of kB")
-    }
-
     fn write(&mut self, message: &Value) {
+        self.record(By::Client, message);
         self.raw(&frame(message.to_string()));
-    }
-
-    /// Sets `settings` for the server, and says that there is something new.
-    pub fn set(&mut self, settings: Value) {
-        self.options.settings = settings;
-        let sent = json!({ "settings": { "lope": self.options.settings } });
-        self.notify("workspace/didChangeConfiguration", sent);
-    }
-
-    /// Answers a request of the server's, as an editor with its user's settings would.
-    fn oblige(&mut self, message: &Value) {
-        let (Some(id), Some(method), true) =
-            (message.get("id"), message["method"].as_str(), self.options.answers)
-        else {
-            return;
-        };
-        let result = match method {
-            "workspace/configuration" => message["params"]["items"].as_array().map(|items| {
-                let known = |item: &Value| item["section"] == "lope";
-                let settings = |item| if known(item) { self.options.settings.clone() } else { Value::Null };
-                items.iter().map(settings).collect()
-            }),
-            "workspace/applyEdit" => Some(json!({ "applied": true })),
-            _ => None,
-        };
-        self.write(&json!({ "jsonrpc": "2.0", "id": id, "result": result }));
     }
 }
 
@@ -241,30 +181,5 @@ impl Drop for Editor {
     fn drop(&mut self) {
         let _ = self.child.kill();
         let _ = self.child.wait();
-    }
-}
-
-/// Hands over each message of `stream`; ends at its end, or at the first byte that is no message.
-fn deliver(mut stream: BufReader<impl Read>, sender: &Sender<Result<Value, String>>) {
-    loop {
-        let message = match frame::read(&mut stream) {
-            Ok(None) => return,
-            Ok(Some(body)) => serde_json::from_slice(&body).map_err(|error| error.to_string()),
-            Err(error) => Err(error.to_string()),
-        };
-        let broken = message.is_err();
-        if sender.send(message).is_err() || broken {
-            return;
-        }
-    }
-}
-
-/// Writes down what comes out of `pipe`, as it comes.
-fn collect(mut pipe: impl Read, log: &Mutex<String>) {
-    let mut chunk = [0; 4096];
-    while let Ok(size @ 1..) = pipe.read(&mut chunk) {
-        log.lock()
-            .expect("nobody panics while writing down")
-            .push_str(&String::from_utf8_lossy(&chunk[..size]));
     }
 }

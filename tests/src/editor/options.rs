@@ -5,6 +5,8 @@ use serde_json::{Value, json};
 /// How an editor starts the server.
 #[derive(Clone, Debug)]
 pub struct Options {
+    /// What it calls itself, if it says so.
+    pub name: Option<String>,
     /// The folder it has open.
     pub folder: Option<PathBuf>,
     /// Arguments after `lope lsp`.
@@ -21,12 +23,15 @@ pub struct Options {
     pub process: Option<u32>,
     /// Whether it answers what the server asks of it.
     pub answers: bool,
+    /// Whether all that is said is written down.
+    pub recorded: bool,
 }
 
 impl Default for Options {
     /// An editor of today, with nothing open, that counts in UTF-16.
     fn default() -> Self {
         Self {
+            name: None,
             folder: None,
             args: Vec::new(),
             env: Vec::new(),
@@ -61,6 +66,7 @@ impl Default for Options {
             }),
             process: Some(std::process::id()),
             answers: true,
+            recorded: false,
         }
     }
 }

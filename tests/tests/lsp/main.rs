@@ -16,6 +16,7 @@ mod lenses;
 mod messages;
 mod names;
 mod positions;
+mod protocol;
 mod pulling;
 mod questions;
 mod refactorings;
@@ -51,6 +52,37 @@ fn with(text: &str) -> (Editor, Document) {
     let mut editor = Editor::start(Options::default());
     let document = editor.open("untitled:tune", text);
     (editor, document)
+}
+
+/// An editor that can do all that the server has a use for.
+fn able() -> Options {
+    let mut options = Options::default();
+    let again = json!({ "refreshSupport": true });
+    let registers = json!({ "dynamicRegistration": true });
+    let capabilities = &mut options.capabilities;
+    for (name, value) in [
+        ("applyEdit", json!(true)),
+        ("codeLens", again.clone()),
+        ("diagnostics", again.clone()),
+        ("didChangeConfiguration", registers.clone()),
+        ("didChangeWatchedFiles", registers),
+        ("inlayHint", again),
+        ("workspaceEdit", json!({ "documentChanges": true })),
+    ] {
+        capabilities["workspace"][name] = value;
+    }
+    for (name, value) in [
+        ("definition", json!({ "linkSupport": true })),
+        ("diagnostic", json!({ "relatedDocumentSupport": true })),
+        ("documentLink", json!({ "tooltipSupport": true })),
+        ("inlayHint", json!({ "resolveSupport": { "properties": ["tooltip", "label.location"] } })),
+        ("rename", json!({ "prepareSupport": true })),
+        ("semanticTokens", tokens::capability(&tokens::STANDARD, &["declaration"])),
+    ] {
+        capabilities["textDocument"][name] = value;
+    }
+    capabilities["textDocument"]["codeAction"]["disabledSupport"] = json!(true);
+    options
 }
 
 /// Each finding as `line:character-line:character rule`, from 0 as the protocol counts.

@@ -9,17 +9,22 @@ use super::counted::{Counted, ENCODINGS};
 /// An editor that knows `types` and `modifiers`.
 fn knowing(types: &[&str], modifiers: &[&str]) -> Options {
     let mut options = Options::default();
-    options.capabilities["textDocument"]["semanticTokens"] = json!({
+    options.capabilities["textDocument"]["semanticTokens"] = capability(types, modifiers);
+    options
+}
+
+/// How an editor says so.
+pub fn capability(types: &[&str], modifiers: &[&str]) -> Value {
+    json!({
         "requests": { "range": true, "full": { "delta": true } },
         "tokenTypes": types,
         "tokenModifiers": modifiers,
         "formats": ["relative"],
-    });
-    options
+    })
 }
 
 /// The types of the protocol that editors know (version 3.17).
-const STANDARD: [&str; 23] = [
+pub const STANDARD: [&str; 23] = [
     "namespace",
     "type",
     "class",
