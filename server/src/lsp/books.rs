@@ -12,7 +12,7 @@ use tower_lsp::lsp_types::{
     Diagnostic, DiagnosticSeverity, NumberOrString, Url, WorkspaceFolder, WorkspaceFoldersChangeEvent,
 };
 
-use super::findings::{SOURCE, notification};
+use super::findings::{SOURCE, show};
 use super::folders::{Folders, is_at};
 use super::index::Key;
 use super::lock;
@@ -103,7 +103,7 @@ impl OpenBooks {
         let gone = before.keys().filter(|url| !found.contains_key(url)).map(|url| (url.clone(), Vec::new()));
         let new = found.iter().filter(|(url, mistakes)| before.get(url) != Some(mistakes));
         for (url, mistakes) in gone.chain(new.map(|(url, mistakes)| (url.clone(), mistakes.clone()))) {
-            out.send(notification(&url, None, &mistakes));
+            show(out, &url, None, &mistakes);
         }
     }
 }

@@ -9,6 +9,7 @@ use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::{ExecuteCommandParams, MessageType, Url, WorkspaceEdit};
 
 use super::edits::mends;
+use super::outgoing::Outgoing;
 use super::session::Session;
 
 /// Mends a part: the file's address, the tune's title, the part's name.
@@ -48,7 +49,7 @@ pub async fn execute(
             MessageType::INFO,
             "there is nothing here that can be mended with the same music".to_owned(),
         ),
-        Some(Some(edit)) if session.features().applies_edits => apply(client, edit),
+        Some(Some(edit)) if session.features().applies_edits => apply(client, &session.out, edit),
         Some(Some(_)) => {
             let message =
                 format!("{} cannot edit the text in this editor: choose a quick fix", params.command);
@@ -89,16 +90,16 @@ impl Wanted {
 }
 
 /// Has the client make `edit`, for as long as that takes it.
-fn apply(client: &Client, edit: WorkspaceEdit) {
-    let client = client.clone();
+fn apply(client: &Client, out: &Outgoing, edit: WorkspaceEdit) {
+    let (client, out) = (client.clone(), out.clone());
     tokio::spawn(async move {
         match client.apply_edit(edit).await {
             Ok(answer) if answer.applied => {}
             Ok(answer) => {
                 let why = answer.failure_reason.unwrap_or_else(|| "it does not say why".to_owned());
-                eprintln!("lope lsp: the client did not mend the text: {why}");
+                out.warn(&format!("the client did not mend the text: {why}"));
             }
-            Err(error) => eprintln!("lope lsp: the client did not mend the text: {error}"),
+            Err(error) => out.warn(&format!("the client did not mend the text: {error}")),
         }
     });
 }

@@ -7,8 +7,10 @@
 //!
 //! Each handler is polled once, here, before the next message is looked at. What it does before its first
 //! await is therefore done in the order of the messages; what it does after is left to the runtime.
+//!
+//! A client that asks faster than it can be answered, or than it reads, waits: its messages stay in the pipe,
+//! in their order, and none is lost.
 
-use std::any::Any;
 use std::future::Future;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
@@ -16,7 +18,6 @@ use std::task::{Context, Poll, Waker};
 use std::time::Duration;
 
 use futures_util::{FutureExt, SinkExt, StreamExt};
-use serde_json::Value;
 use tokio::runtime::Runtime;
 use tokio::task::JoinSet;
 use tokio::time::timeout;
@@ -25,7 +26,12 @@ use tower_lsp::{ClientSocket, LanguageServer, LspService};
 use tower_service::Service;
 
 use super::message::Message;
-use super::outgoing::{Body, Outgoing};
+use super::outgoing::Outgoing;
+use super::queue::Body;
+use super::readable::readable;
+
+/// How many questions are taken on before one of them must be answered.
+const MOST: usize = 1000;
 
 /// How long handlers may go on after the end of input.
 const GRACE: Duration = Duration::from_secs(1);
@@ -51,10 +57,19 @@ pub fn serve<S: LanguageServer>(
     let mut handlers = JoinSet::new();
     for message in messages {
         while handlers.try_join_next().is_some() {}
+        while handlers.len() >= MOST {
+            runtime.block_on(handlers.join_next());
+        }
+        out.wait_for_room();
         match message {
             Message::Request(request) if request.method() == "exit" => return status(shut_down),
             Message::Request(request) => {
                 shut_down |= request.method() == "shutdown";
+                if request.method() == "initialize" {
+                    out.greet();
+                }
+                let (request, left_out) = readable(request);
+                left_out.iter().for_each(|problem| out.warn(problem));
                 let mut answer = Box::pin(handle(&mut service, request));
                 match answer.as_mut().poll(&mut Context::from_waker(Waker::noop())) {
                     Poll::Ready(answer) => send(out, answer),
@@ -90,14 +105,8 @@ fn handle<S: LanguageServer>(
     let handler = match refusal(&request) {
         Some(refusal) => Err(Some(refusal)),
         None => {
-            let request = match request.method() {
-                "shutdown" => without_params(request),
-                "initialize" => with_diagnostics_named(request),
-                _ => request,
-            };
             // The service is always ready: it waits for nothing, and `exit` never reaches it.
-            catch_unwind(AssertUnwindSafe(|| service.call(request)))
-                .map_err(|panic| failure(id.clone(), &*panic))
+            catch_unwind(AssertUnwindSafe(|| service.call(request))).map_err(|_| failure(id.clone()))
         }
     };
     async move {
@@ -105,7 +114,7 @@ fn handle<S: LanguageServer>(
             Err(answer) => answer,
             Ok(handler) => match AssertUnwindSafe(handler).catch_unwind().await {
                 Ok(answer) => answer.unwrap_or_default(),
-                Err(panic) => failure(id, &*panic),
+                Err(_) => failure(id),
             },
         }
     }
@@ -118,36 +127,14 @@ fn refusal(request: &Request) -> Option<Response> {
     Some(Response::from_error(id.clone(), Error::method_not_found()))
 }
 
-/// `request` as the service wants one that has no parameters: some clients send `null` all the same.
-fn without_params(request: Request) -> Request {
-    let (method, id, _) = request.into_parts();
-    let bare = Request::build(method);
-    id.into_iter().fold(bare, |bare, id| bare.id(id)).finish()
-}
-
-/// `request` with the one capability that lsp-types (0.94) does not call by the protocol's name,
-/// `workspace.diagnostics`, by the name it has there.
-fn with_diagnostics_named(request: Request) -> Request {
-    let (method, id, params) = request.into_parts();
-    let mut params = params.unwrap_or_default();
-    if let Some(workspace) = params.pointer_mut("/capabilities/workspace").and_then(Value::as_object_mut)
-        && let Some(diagnostics) = workspace.remove("diagnostics")
-    {
-        workspace.insert("diagnostic".to_owned(), diagnostics);
-    }
-    let named = Request::build(method).params(params);
-    id.into_iter().fold(named, |named, id| named.id(id)).finish()
-}
-
-/// The answer of a handler that panicked; a notification has none.
-fn failure(id: Option<Id>, panic: &(dyn Any + Send)) -> Option<Response> {
-    let said = panic.downcast_ref::<&str>().copied().or_else(|| panic.downcast_ref().map(String::as_str));
-    eprintln!("lope lsp: a mistake in lope itself: {}", said.unwrap_or("no more is known"));
+/// The answer of a handler that panicked, which is told elsewhere; a notification has none.
+fn failure(id: Option<Id>) -> Option<Response> {
     id.map(|id| Response::from_error(id, Error::internal_error()))
 }
 
 #[cfg(test)]
 mod tests {
+    use serde_json::Value;
     use tokio::runtime::Builder;
     use tower_lsp::async_trait;
     use tower_lsp::jsonrpc::Result;
@@ -184,7 +171,7 @@ mod tests {
         let (mut service, _socket) = LspService::new(|_| Clumsy);
         let runtime = Builder::new_current_thread().build().unwrap();
         let answer = |request: &&str| {
-            let request = serde_json::from_str(request).unwrap();
+            let (request, _) = readable(serde_json::from_str(request).unwrap());
             let answer = runtime.block_on(handle(&mut service, request));
             serde_json::to_value(answer).unwrap()
         };

@@ -2,7 +2,7 @@
 
 use lope_desk::Change;
 use ropey::Rope;
-use tower_lsp::lsp_types::TextDocumentContentChangeEvent as Edit;
+use tower_lsp::lsp_types::{Position, TextDocumentContentChangeEvent as Edit};
 
 use super::position::Encoding;
 
@@ -15,6 +15,15 @@ pub struct Document {
     pub version: i32,
     /// Our own number for it, which counts what happens to it since it was opened.
     pub edition: u64,
+}
+
+/// What came of edits.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Edited {
+    /// What happened to the text.
+    pub news: News,
+    /// What was not right with the edits, and what was made of it.
+    pub remarks: Vec<String>,
 }
 
 /// What happened to a text.
@@ -49,13 +58,36 @@ impl Document {
     /// Makes the edits in their order, each in the text the one before it left, and says what happened. An
     /// older version than the one at hand comes too late and changes nothing: what it says of places no
     /// longer holds.
-    pub fn edit(&mut self, edits: Vec<Edit>, version: i32, encoding: Encoding) -> Result<News, String> {
+    pub fn edit(&mut self, edits: Vec<Edit>, version: i32, encoding: Encoding) -> Result<Edited, String> {
         if version < self.version {
             return Err(format!("version {version} comes after version {}", self.version));
         }
         self.version = version;
         self.edition += 1;
-        Ok(edits.into_iter().fold(News::None, |news, edit| news.then(self.edit_once(&edit, encoding))))
+        let mut edited = Edited::default();
+        for edit in edits {
+            edited.remarks.extend(self.remarks(&edit, encoding));
+            edited.news = edited.news.then(self.edit_once(&edit, encoding));
+        }
+        Ok(edited)
+    }
+
+    /// What is not right with the places of `edit`, and what they are taken for.
+    fn remarks(&self, edit: &Edit, encoding: Encoding) -> Vec<String> {
+        let Some(range) = edit.range else { return Vec::new() };
+        let ends = if range.start == range.end { vec![range.start] } else { vec![range.start, range.end] };
+        let odd = ends.into_iter().filter_map(|named| {
+            let meant = encoding.position(&self.text, encoding.offset(&self.text, named));
+            // The line after the last is how many clients name the end.
+            let is_end = named == Position::new(self.text.len_lines() as u32, 0);
+            (named != meant && !is_end).then(|| {
+                let [named, meant] = [named, meant].map(|it| format!("{}:{}", it.line, it.character));
+                format!("the text has no place {named} (line and character from 0), {meant} is taken for it")
+            })
+        });
+        let turned =
+            (range.end < range.start).then(|| "its range is the wrong way round and is turned".to_owned());
+        odd.chain(turned).collect()
     }
 
     fn edit_once(&mut self, edit: &Edit, encoding: Encoding) -> News {
@@ -74,7 +106,7 @@ impl Document {
 
 #[cfg(test)]
 mod tests {
-    use tower_lsp::lsp_types::{Position, Range};
+    use tower_lsp::lsp_types::Range;
 
     use super::*;
 
@@ -90,7 +122,7 @@ mod tests {
         let edits = vec![at((0, 3, 1, 0), " "), at((0, 4, 0, 7), "2\n3"), at((9, 9, 9, 9), "!")];
         let news = document.edit(edits, 2, Encoding::Utf16);
         assert_eq!(document.text, "one 2\n3\r\n!");
-        assert_eq!(news, Ok(News::Part(Change { start: 3, old_end: 10, new_end: 10 })));
+        assert_eq!(news.unwrap().news, News::Part(Change { start: 3, old_end: 10, new_end: 10 }));
     }
 
     #[test]
@@ -124,6 +156,6 @@ mod tests {
         let mut document = Document::new("abc", 5);
         let whole = Edit { range: None, range_length: None, text: "xyz".to_owned() };
         let news = document.edit(vec![at((0, 0, 0, 1), ""), whole, at((0, 1, 0, 2), "")], 6, Encoding::Utf16);
-        assert_eq!((news, document.text), (Ok(News::All), Rope::from_str("xz")));
+        assert_eq!((news.unwrap().news, document.text), (News::All, Rope::from_str("xz")));
     }
 }

@@ -11,7 +11,8 @@ use tower_lsp::lsp_types::{
 };
 
 use super::index::{Placed, Title};
-use super::outgoing::Body;
+use super::outgoing::Outgoing;
+use super::queue::{Body, Topic};
 use super::snapshot::View;
 use crate::files::Problem;
 
@@ -124,8 +125,12 @@ impl Serialize for All<'_> {
     }
 }
 
-/// The notification that shows `diagnostics` and nothing else for the file at `url`; without any they are
-/// gone from the client's view.
+/// Shows `diagnostics` and nothing else for the file at `url`; without any they are gone from the client's view.
+pub fn show(out: &Outgoing, url: &Url, version: Option<i32>, diagnostics: &impl Serialize) {
+    out.send_newest(Topic::Findings(url.clone()), notification(url, version, diagnostics));
+}
+
+/// The notification that does so.
 pub fn notification(url: &Url, version: Option<i32>, diagnostics: &impl Serialize) -> Body {
     #[derive(Serialize)]
     struct Params<'p, D> {

@@ -22,7 +22,7 @@ pub fn begin(session: &Session, params: &InitializeParams) -> InitializeResult {
     let offer = offer(&features);
     session.begin(features);
     if let Some(settings) = &params.initialization_options {
-        session.options.begin(settings);
+        session.options.begin(settings, &session.out);
     }
     offer
 }

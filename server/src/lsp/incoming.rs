@@ -4,18 +4,20 @@ use std::io::{ErrorKind, Read};
 
 use super::frames::Frames;
 use super::message::{Message, read_message};
+use super::outgoing::Outgoing;
 
-/// The messages in `input`, up to its end. What is none is written to the log and passed over.
+/// The messages in `input`, up to its end. What is none is told in the client's log and passed over.
 pub struct Incoming<R> {
     input: R,
+    out: Outgoing,
     frames: Frames,
     chunk: Vec<u8>,
 }
 
 impl<R: Read> Incoming<R> {
-    /// The messages in `input`.
-    pub fn new(input: R) -> Self {
-        Self { input, frames: Frames::default(), chunk: vec![0; 1 << 16] }
+    /// The messages in `input`; what is none is said to `out`.
+    pub fn new(input: R, out: Outgoing) -> Self {
+        Self { input, out, frames: Frames::default(), chunk: vec![0; 1 << 16] }
     }
 
     /// Waits for more bytes; false at the end.
@@ -29,7 +31,7 @@ impl<R: Read> Incoming<R> {
                 }
                 Err(error) if error.kind() == ErrorKind::Interrupted => {}
                 Err(error) => {
-                    eprintln!("lope lsp: standard input: {error}");
+                    self.out.warn(&format!("standard input cannot be read on: {error}"));
                     return false;
                 }
             }
@@ -44,7 +46,7 @@ impl<R: Read> Iterator for Incoming<R> {
         loop {
             match self.frames.next(read_message) {
                 Some(Ok(message)) => return Some(message),
-                Some(Err(problem)) => eprintln!("lope lsp: passed over what is no message: {problem}"),
+                Some(Err(problem)) => self.out.warn(&format!("passed over what is no message: {problem}")),
                 None if self.read() => {}
                 None => return None,
             }

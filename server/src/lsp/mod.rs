@@ -6,7 +6,8 @@
 //! A [`session`] holds the open files; an [`open_file`] takes edits at once, and is read on a thread of its
 //! own. The [`index`] knows all files of the open folders.
 //!
-//! Nothing but frames goes to standard output; what the log should hold goes to standard error.
+//! Nothing but frames goes to standard output. What the log should hold is told to the client; before there is
+//! one it goes to standard error.
 
 #![deny(clippy::print_stdout)]
 
@@ -33,6 +34,7 @@ mod legend;
 mod lens;
 mod markup;
 mod message;
+mod mistakes;
 mod names;
 mod offer;
 mod open_file;
@@ -42,6 +44,8 @@ mod parent;
 mod position;
 mod progress;
 mod pull;
+mod queue;
+mod readable;
 mod refresh;
 mod search;
 mod session;
@@ -84,7 +88,8 @@ fn serve_on(runtime: Runtime, out: &Outgoing) -> ExitCode {
     let (service, socket) = LspService::build(|client| Backend::new(client, out.clone()))
         .custom_method("window/workDoneProgress/cancel", Backend::cancel_progress)
         .finish();
-    let messages = Incoming::new(io::stdin());
+    mistakes::tell(out.clone());
+    let messages = Incoming::new(io::stdin(), out.clone());
     let status = connection::serve(&runtime, service, socket, messages, out);
     out.finish(LAST_WORDS);
     // A text may still be being read, and nobody waits for it any more.

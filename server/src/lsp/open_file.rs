@@ -10,11 +10,12 @@ use std::sync::Mutex;
 
 use tower_lsp::lsp_types::{Diagnostic, TextDocumentContentChangeEvent, Url};
 
-use super::document::{Document, News};
-use super::findings::{Findings, failed, notification};
+use super::document::{Document, Edited, News};
+use super::findings::{Findings, failed, notification, show};
 use super::lock;
-use super::outgoing::{Body, Outgoing};
+use super::outgoing::Outgoing;
 use super::position::Encoding;
+use super::queue::{Body, Topic};
 use super::session::Session;
 use super::snapshot::{Snapshot, View};
 
@@ -51,17 +52,17 @@ impl OpenFile {
         Self { url, now: Mutex::new(now), snapshot: Mutex::default(), findings: Mutex::default() }
     }
 
-    /// Makes edits; the error says why not.
+    /// Makes edits. What was not right with them is told, or the error says why they are not made.
     pub fn edit(
         &self,
         edits: Vec<TextDocumentContentChangeEvent>,
         version: i32,
         encoding: Encoding,
-    ) -> Result<(), String> {
+    ) -> Result<Vec<String>, String> {
         let mut now = lock(&self.now);
-        let news = now.document.edit(edits, version, encoding)?;
+        let Edited { news, remarks } = now.document.edit(edits, version, encoding)?;
         now.news = now.news.then(news);
-        Ok(())
+        Ok(remarks)
     }
 
     /// Whether somebody must start a [`check`](Self::check): none is on its way.
@@ -78,7 +79,7 @@ impl OpenFile {
     pub fn clear(&self, out: &Outgoing) {
         let mut now = lock(&self.now);
         now.sent = None;
-        out.send(notification(&self.url, Some(now.document.version), &[(); 0]));
+        show(out, &self.url, Some(now.document.version), &[(); 0]);
     }
 
     /// The next reading starts anew, as if the text were another: the file's settings may be.
@@ -111,7 +112,7 @@ impl OpenFile {
             now.told = Some(edition);
             let is_new = now.sent.as_ref() != Some(&body);
             if is_new && !session.features().pulls {
-                session.out.send(body.clone());
+                session.out.send_newest(Topic::Findings(self.url.clone()), body.clone());
                 now.sent = Some(body);
             }
         }

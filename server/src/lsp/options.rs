@@ -13,6 +13,7 @@ use tower_lsp::Client;
 use tower_lsp::lsp_types::{ConfigurationItem, Registration};
 
 use super::lock;
+use super::outgoing::Outgoing;
 use super::refresh::refresh;
 use super::session::Session;
 
@@ -70,25 +71,25 @@ impl Known {
     }
 
     /// Heeds what came with `initialize`.
-    pub fn begin(&self, settings: &Value) {
+    pub fn begin(&self, settings: &Value, out: &Outgoing) {
         let (options, problems) = Options::read(settings, Options::default());
-        report(&problems);
+        report(&problems, out);
         let _ = self.at_start.set(options);
         *lock(&self.now) = options;
     }
 
     /// Heeds `settings` from here on; says whether that changes anything.
-    fn heed(&self, settings: &Value) -> bool {
+    fn heed(&self, settings: &Value, out: &Outgoing) -> bool {
         let base = self.at_start.get().copied().unwrap_or_default();
         let (options, problems) = Options::read(settings, base);
-        report(&problems);
+        report(&problems, out);
         mem::replace(&mut *lock(&self.now), options) != options
     }
 }
 
-fn report(problems: &[String]) {
+fn report(problems: &[String], out: &Outgoing) {
     for problem in problems {
-        eprintln!("lope lsp: a setting is left as it is: {problem}");
+        out.warn(&format!("a setting is left as it is: {problem}"));
     }
 }
 
@@ -103,7 +104,7 @@ pub fn ask(client: &Client, session: &Arc<Session>) {
                 take(&client, &session, settings.first().unwrap_or(&Value::Null));
             }
             Ok(_) => {}
-            Err(error) => eprintln!("lope lsp: the client does not say its settings: {error}"),
+            Err(error) => session.out.warn(&format!("the client does not say its settings: {error}")),
         }
     });
 }
@@ -115,7 +116,7 @@ pub fn sent(client: &Client, session: &Session, settings: &Value) {
 }
 
 fn take(client: &Client, session: &Session, settings: &Value) {
-    if session.options.heed(settings) {
+    if session.options.heed(settings, &session.out) {
         refresh(client, session.features());
     }
 }

@@ -12,7 +12,8 @@ use tower_lsp::lsp_types::{
 };
 
 use super::lock;
-use super::outgoing::{Body, Outgoing};
+use super::outgoing::Outgoing;
+use super::queue::{Body, Topic};
 use super::session::Session;
 
 /// What goes on and can be given up, by the name the client has for it.
@@ -100,7 +101,8 @@ impl<'s> Progress<'s> {
             let percentage = u32::try_from(done * 100 / total.max(1)).ok();
             let message = Some(format!("{done} of {total} files"));
             let report = WorkDoneProgressReport { cancellable: Some(true), message, percentage };
-            tell(&self.session.out, &self.token, WorkDoneProgress::Report(report));
+            let body = notification(&self.token, WorkDoneProgress::Report(report));
+            self.session.out.send_newest(Topic::Progress(self.token.clone()), body);
         }
     }
 
@@ -138,6 +140,10 @@ fn begin(out: &Outgoing, token: &ProgressToken, title: &str, known: &Mutex<Known
 }
 
 fn tell(out: &Outgoing, token: &ProgressToken, said: WorkDoneProgress) {
+    out.send(notification(token, said));
+}
+
+fn notification(token: &ProgressToken, said: WorkDoneProgress) -> Body {
     let params = ProgressParams { token: token.clone(), value: ProgressParamsValue::WorkDone(said) };
-    out.send(Body::notification(notification::Progress::METHOD, &params));
+    Body::notification(notification::Progress::METHOD, &params)
 }

@@ -17,8 +17,8 @@ use tower_lsp::lsp_types::{
 };
 
 use super::index::{Key, Report};
-use super::outgoing::Body;
 use super::progress::Progress;
+use super::queue::Body;
 use super::session::Session;
 
 /// How many files are told of at once.

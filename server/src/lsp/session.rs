@@ -81,7 +81,7 @@ impl Session {
         let session = Arc::clone(self);
         let thread = thread::Builder::new().name("book".to_owned());
         if let Err(error) = thread.spawn(move || scan::follow(&session)) {
-            eprintln!("lope lsp: only open files are checked: {error}");
+            self.out.warn(&format!("only open files are checked: {error}"));
         }
     }
 
@@ -112,11 +112,16 @@ impl Session {
     /// Makes edits in the file at `url`.
     pub fn edit(self: &Arc<Self>, url: &Url, edits: Vec<TextDocumentContentChangeEvent>, version: i32) {
         let Some(file) = self.file(url) else {
-            return eprintln!("lope lsp: {url} is changed but was not opened");
+            return self.out.warn(&format!("a change of {url} is left out: it is not open"));
         };
         match file.edit(edits, version, self.features().encoding) {
-            Ok(()) => self.check(file),
-            Err(problem) => eprintln!("lope lsp: a change of {url} is left out: {problem}"),
+            Ok(remarks) => {
+                for remark in remarks {
+                    self.out.warn(&format!("a change of {url} to version {version}: {remark}"));
+                }
+                self.check(file);
+            }
+            Err(problem) => self.out.warn(&format!("a change of {url} is left out: {problem}")),
         }
     }
 
@@ -191,6 +196,7 @@ impl Session {
         let waiting = Arc::new(());
         let asked = Arc::downgrade(&waiting);
         let job = spawn_blocking(move || {
+            session.out.wait_for_room();
             asked.upgrade()?;
             file.with_view(&session, answer)?
         });
@@ -231,6 +237,7 @@ impl Session {
         let waiting = Arc::new(());
         let asked = Arc::downgrade(&waiting);
         let job = spawn_blocking(move || {
+            session.out.wait_for_room();
             let wanted = files.iter().take_while(|_| asked.strong_count() > 0);
             wanted.filter_map(|(_, file)| file.with_view(&session, &answer)).collect()
         });

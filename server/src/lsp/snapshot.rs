@@ -10,6 +10,8 @@ use tower_lsp::lsp_types::{self as protocol, TextEdit, Url};
 
 use super::document::Document;
 use super::features::Features;
+#[cfg(debug_assertions)]
+use super::mistakes;
 use super::tokens::Told;
 
 /// A file's text at a version and all that is known of it.
@@ -31,12 +33,16 @@ impl Snapshot {
 
     /// Reads all of `document`, to keep it, for as long as that is `wanted`.
     pub fn read(document: Document, settings: &Arc<Settings>, wanted: impl Fn() -> bool) -> Option<Self> {
+        #[cfg(debug_assertions)]
+        mistakes::make(&document.text);
         let page = Page::read_while(&Cow::from(&document.text), settings, wanted)?;
         Some(Self { document, page, told: Told::default() })
     }
 
     /// Reads again what `change` touched to make the text what it is in `document`.
     pub fn catch_up(&mut self, document: Document, change: Change) {
+        #[cfg(debug_assertions)]
+        mistakes::make(&document.text);
         self.page.edit(&Held(&document.text), change);
         self.document = document;
     }
@@ -205,7 +211,7 @@ mod tests {
                     });
                     let range = Some(encoding.range(&document.text, start..end));
                     let edit = TextDocumentContentChangeEvent { range, range_length: None, text: new.clone() };
-                    news = news.then(document.edit(vec![edit], version, encoding).unwrap());
+                    news = news.then(document.edit(vec![edit], version, encoding).unwrap().news);
                     plain.replace_range(start..end, &new);
                 }
                 prop_assert_eq!(document.text.to_string(), plain.as_str());

@@ -61,12 +61,31 @@ impl Editor {
         self.stderr.lock().expect("nobody panics while writing down").clone()
     }
 
-    /// Waits until the server has written `words` to standard error, which comes by a way of its own.
-    pub fn wait_for_log(&self, words: &str) {
-        let deadline = Instant::now() + PATIENCE;
-        while !self.stderr().contains(words) {
-            assert!(Instant::now() < deadline, "no {words:?} in\n{}", self.stderr());
-            thread::sleep(Duration::from_millis(5));
+    /// The next remark the server makes for the editor's log that has `words` in it.
+    pub fn wait_for_log(&mut self, words: &str) -> String {
+        let said = |message: &Value| message["params"]["message"].as_str().unwrap_or_default().to_owned();
+        let remark =
+            self.wait(|message| message["method"] == "window/logMessage" && said(message).contains(words));
+        said(&remark)
+    }
+
+    /// Waits until the server has used no processor time for half a second.
+    pub fn wait_until_idle(&self) {
+        // The processor time of the process and of the system for it are fields 14 and 15 (proc(5)); the second
+        // stands in parentheses and may hold blanks.
+        let used = || {
+            let stat = fs::read_to_string(format!("/proc/{}/stat", self.child.id()))?;
+            let fields = stat.rsplit(") ").next().unwrap_or_default().split(' ');
+            std::io::Result::Ok(fields.skip(11).take(2).map(str::to_owned).collect::<Vec<_>>())
+        };
+        let mut before = None;
+        loop {
+            let now = used().expect("the server is there");
+            if before.as_ref() == Some(&now) {
+                return;
+            }
+            before = Some(now);
+            thread::sleep(Duration::from_millis(500));
         }
     }
 

@@ -5,6 +5,9 @@ use serde_json::{Value, json};
 use super::Session;
 use crate::editor::range;
 
+/// How far the places are apart at which all is asked that can be.
+const STEP: usize = 7;
+
 /// How many of a list's items are asked more about, from its start and from its end.
 const SOME: usize = 3;
 
@@ -32,7 +35,7 @@ impl Session {
     fn ask_at_every_place(&mut self) {
         for (line, text) in (0..).zip(self.text.clone().lines()) {
             let width = u32::try_from(text.encode_utf16().count()).expect("a short line");
-            for character in (0..=width + 1).step_by(4) {
+            for character in (0..=width + 1).step_by(STEP) {
                 self.ask_at(line, character);
             }
         }
@@ -53,7 +56,7 @@ impl Session {
         let positions = json!([here["position"]]);
         let selection = json!({ "textDocument": self.document.id(), "positions": positions });
         self.ask("textDocument/selectionRange", selection);
-        let context = match character % 8 {
+        let context = match character % 2 {
             0 => json!({ "triggerKind": 1 }),
             _ => json!({ "triggerKind": 2, "triggerCharacter": ":" }),
         };

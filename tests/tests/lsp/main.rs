@@ -23,6 +23,7 @@ mod refactorings;
 mod search;
 mod shape;
 mod tokens;
+mod trouble;
 mod typing;
 mod whole_book;
 

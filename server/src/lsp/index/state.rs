@@ -10,7 +10,7 @@ use tower_lsp::lsp_types::{
 use super::record::{Contents, Record, Report, Stamp, result_of};
 use super::scan::Listed;
 use super::title::{Group, Key, Placed, Titles};
-use crate::lsp::findings::{bare, notification};
+use crate::lsp::findings::{bare, show};
 use crate::lsp::search::among;
 use crate::lsp::session::Session;
 
@@ -39,7 +39,7 @@ impl State {
     pub fn open(&mut self, session: &Session, url: &Url, key: Key) {
         let record = self.record(&key, url);
         if record.shown && record.url != *url {
-            session.out.send(notification(&record.url, None, &[(); 0]));
+            show(&session.out, &record.url, None, &[(); 0]);
         }
         record.url = url.clone();
         (record.open, record.shown, record.closed) = (true, false, None);
@@ -169,7 +169,7 @@ impl State {
         let Some(record) = self.files.remove(key) else { return };
         self.tick += 1;
         if record.shown {
-            session.out.send(notification(&record.url, None, &[(); 0]));
+            show(&session.out, &record.url, None, &[(); 0]);
         }
     }
 
@@ -243,10 +243,10 @@ impl State {
             self.tick += 1;
             (record.result, record.changed) = (result, self.tick);
         }
-        let show = !diagnostics.is_empty() && record.closed.is_none() && !session.features().pulls;
-        if show != record.shown || (show && is_new) {
-            session.out.send(notification(&record.url, None, &diagnostics));
-            record.shown = show;
+        let is_shown = !diagnostics.is_empty() && record.closed.is_none() && !session.features().pulls;
+        if is_shown != record.shown || (is_shown && is_new) {
+            show(&session.out, &record.url, None, &diagnostics);
+            record.shown = is_shown;
         }
     }
 
