@@ -11,7 +11,7 @@ use serde::Serialize;
 use tower_lsp::lsp_types::{ProgressToken, Url};
 
 /// So much may wait to be read before no more is taken on, in bytes.
-const MUCH: usize = 1 << 25;
+const MUCH: usize = 1 << 23;
 
 /// How many remarks wait at most.
 const REMARKS: usize = 100;

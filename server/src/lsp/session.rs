@@ -7,11 +7,13 @@ use std::sync::{Arc, Mutex, MutexGuard, OnceLock};
 use std::thread;
 
 use tokio::runtime::Handle;
+use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 use tower_lsp::Client;
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::{ProgressToken, TextDocumentContentChangeEvent, Url};
 
+use super::READERS;
 use super::books::OpenBooks;
 use super::features::Features;
 use super::index::{Index, Report, result_of, scan};
@@ -38,6 +40,9 @@ pub struct Session {
     files: Mutex<HashMap<Url, Arc<OpenFile>>>,
     /// The client, once it may be asked things, and the runtime on which they are asked.
     client: OnceLock<(Client, Handle)>,
+    /// A turn to be answered, kept until the answer is there: answers do not pile up, and a question does not
+    /// stand in the way of a check.
+    turns: Semaphore,
     /// The client is being told that findings are others.
     refreshing: AtomicBool,
     /// Findings are others once more since it was told.
@@ -56,6 +61,7 @@ impl Session {
             features: OnceLock::new(),
             files: Mutex::default(),
             client: OnceLock::new(),
+            turns: Semaphore::new(READERS),
             refreshing: AtomicBool::new(false),
             stale: AtomicBool::new(false),
         }
@@ -195,6 +201,7 @@ impl Session {
         let session = Arc::clone(self);
         let waiting = Arc::new(());
         let asked = Arc::downgrade(&waiting);
+        let _turn = self.turns.acquire().await;
         let job = spawn_blocking(move || {
             session.out.wait_for_room();
             asked.upgrade()?;
@@ -236,6 +243,7 @@ impl Session {
         let session = Arc::clone(self);
         let waiting = Arc::new(());
         let asked = Arc::downgrade(&waiting);
+        let _turn = self.turns.acquire().await;
         let job = spawn_blocking(move || {
             session.out.wait_for_room();
             let wanted = files.iter().take_while(|_| asked.strong_count() > 0);
@@ -253,7 +261,9 @@ impl Session {
     pub async fn diagnostics(self: &Arc<Self>, url: &Url) -> Result<Option<Report>> {
         let Some(file) = self.file(url) else { return Ok(self.index.report(self, url)) };
         let (session, url) = (Arc::clone(self), url.clone());
+        let _turn = self.turns.acquire().await;
         let job = spawn_blocking(move || {
+            session.out.wait_for_room();
             let diagnostics = file.diagnostics(&session)?;
             session.settle();
             Some(Report { result: result_of(&diagnostics), key: session.books.key(&url), url, diagnostics })
