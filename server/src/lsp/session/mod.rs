@@ -1,5 +1,7 @@
 //! What one run of the server has open.
 
+mod asking;
+
 use std::collections::HashMap;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -10,19 +12,17 @@ use tokio::runtime::Handle;
 use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 use tower_lsp::Client;
-use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::{ProgressToken, TextDocumentContentChangeEvent, Url};
 
 use super::READERS;
 use super::books::OpenBooks;
 use super::features::Features;
-use super::index::{Index, Report, result_of, scan};
+use super::index::{Index, scan};
 use super::lock;
 use super::open_file::OpenFile;
 use super::options::Known;
 use super::outgoing::Outgoing;
 use super::progress::Cancels;
-use super::snapshot::View;
 
 /// The open files and what is needed to read them.
 pub struct Session {
@@ -185,90 +185,6 @@ impl Session {
     pub fn show_mistakes(&self) {
         let open: Vec<Url> = self.files().keys().cloned().collect();
         self.books.show_mistakes(&open, self.features().encoding, &self.out);
-    }
-
-    /// What `answer` says of the file at `url` as it is when its turn comes; nothing for a file that is not
-    /// open. The answer is made on a thread for reading, and not at all once nobody waits for it.
-    ///
-    /// # Errors
-    /// When the answer panics.
-    pub async fn ask<T: Send + 'static>(
-        self: &Arc<Self>,
-        url: &Url,
-        answer: impl FnOnce(View<'_>) -> Option<T> + Send + 'static,
-    ) -> Result<Option<T>> {
-        let Some(file) = self.file(url) else { return Ok(None) };
-        let session = Arc::clone(self);
-        let waiting = Arc::new(());
-        let asked = Arc::downgrade(&waiting);
-        let _turn = self.turns.acquire().await;
-        let job = spawn_blocking(move || {
-            session.out.wait_for_room();
-            asked.upgrade()?;
-            file.with_view(&session, answer)?
-        });
-        let answer = job.await.map_err(|_| Error::internal_error());
-        drop(waiting);
-        answer
-    }
-
-    /// `item` with what was left out when it was first sent. `file` says in which file that is found; an item
-    /// that is not ours, or whose file is no longer open, stays as it is.
-    ///
-    /// # Errors
-    /// When the answer panics.
-    pub async fn complete<T: Clone + Send + 'static>(
-        self: &Arc<Self>,
-        item: T,
-        file: fn(&T) -> Option<Url>,
-        complete: fn(View<'_>, T) -> T,
-    ) -> Result<T> {
-        let Some(url) = file(&item) else { return Ok(item) };
-        let given = item.clone();
-        let completed = self.ask(&url, move |view| Some(complete(view, item))).await?;
-        Ok(completed.unwrap_or(given))
-    }
-
-    /// What `answer` says of every open file, in the order of their names.
-    ///
-    /// # Errors
-    /// When the answer panics.
-    pub async fn ask_all<T: Send + 'static>(
-        self: &Arc<Self>,
-        answer: impl Fn(View<'_>) -> T + Send + 'static,
-    ) -> Result<Vec<T>> {
-        let mut files: Vec<(Url, Arc<OpenFile>)> =
-            self.files().iter().map(|(url, file)| (url.clone(), Arc::clone(file))).collect();
-        files.sort_by(|(one, _), (other, _)| one.cmp(other));
-        let session = Arc::clone(self);
-        let waiting = Arc::new(());
-        let asked = Arc::downgrade(&waiting);
-        let _turn = self.turns.acquire().await;
-        let job = spawn_blocking(move || {
-            session.out.wait_for_room();
-            let wanted = files.iter().take_while(|_| asked.strong_count() > 0);
-            wanted.filter_map(|(_, file)| file.with_view(&session, &answer)).collect()
-        });
-        let answers = job.await.map_err(|_| Error::internal_error());
-        drop(waiting);
-        answers
-    }
-
-    /// All that is found in the file at `url`, open or in an open folder.
-    ///
-    /// # Errors
-    /// When that cannot be told by a mistake of ours.
-    pub async fn diagnostics(self: &Arc<Self>, url: &Url) -> Result<Option<Report>> {
-        let Some(file) = self.file(url) else { return Ok(self.index.report(self, url)) };
-        let (session, url) = (Arc::clone(self), url.clone());
-        let _turn = self.turns.acquire().await;
-        let job = spawn_blocking(move || {
-            session.out.wait_for_room();
-            let diagnostics = file.diagnostics(&session)?;
-            session.settle();
-            Some(Report { result: result_of(&diagnostics), key: session.books.key(&url), url, diagnostics })
-        });
-        job.await.map_err(|_| Error::internal_error())
     }
 
     /// Says anew what is found in open files where something elsewhere has changed it.
