@@ -1,129 +1,309 @@
 //! A page as a picture of its own: SVG 1.1.
+//!
+//! Colours are given as attributes, which every program knows, and as a class for each ink, by which a page
+//! around the picture can give it other ones. A bar has `data-bar`, an event `data-event`, a count
+//! `data-count` and a remark `data-finding`, each with its number, and what they say as their title.
+//!
+//! Words are held to the width they were laid out in, so that nothing runs into anything where the sheet's
+//! font is not at hand.
 
-use std::fmt::Write;
+mod number;
 
+use crate::font;
 use crate::frame::{Anchor, Face, Group, Ink, Item, Line, Page, Part, Pen, Point, Shape, Sheet, Step, Text};
+use crate::palette::rgb;
+use number::Number;
 
 /// Writes `page` of `sheet`.
 pub fn svg(sheet: &Sheet, page: &Page) -> String {
-    let mut out = String::with_capacity(page.items.len() * 4096);
+    let mut out = Svg(String::with_capacity(1 << 16));
     let (width, height) = (page.width, page.height);
-    let _ = write!(
-        out,
-        r#"<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{width}pt" height="{height}pt" viewBox="0 0 {width} {height}">"#
-    );
-    let _ = write!(out, "<title>{}</title><desc>{}</desc>", escaped(&sheet.title), escaped(&sheet.about));
-    page.items.iter().for_each(|item| write_item(&mut out, item));
-    out.push_str("</svg>\n");
-    out
+    out.raw(r#"<svg xmlns="http://www.w3.org/2000/svg" role="group" width=""#);
+    out.number(width);
+    out.raw(r#"pt" height=""#);
+    out.number(height);
+    out.raw(r#"pt" viewBox="0 0 "#);
+    out.number(width);
+    out.number(height);
+    out.raw(r#"" font-family="'"#);
+    out.raw(font::FAMILY);
+    out.raw(r#"','Source Sans 3','Source Sans Pro',sans-serif"><title>"#);
+    out.escaped(&sheet.title);
+    out.raw("</title><desc>");
+    out.escaped(&sheet.about);
+    out.raw("</desc>\n");
+    out.items(&page.items);
+    out.raw("</svg>\n");
+    out.0
 }
 
-fn write_item(out: &mut String, item: &Item) {
-    let _ = match item {
-        Item::Group(group) => write_group(out, group),
-        Item::Line(line) => write_line(out, line),
-        Item::Shape(shape) => write_shape(out, shape),
-        Item::Text(text) => write_text(out, text),
-    };
-}
+struct Svg(String);
 
-fn write_group(out: &mut String, Group { part, reading, items }: &Group) -> std::fmt::Result {
-    match part {
-        Part::Heading => out.push_str(r#"<g class="heading""#),
-        Part::System => out.push_str(r#"<g class="system""#),
-        Part::Bar(number) => write!(out, r#"<g class="bar" data-bar="{number}""#)?,
-        Part::Event(number) => write!(out, r#"<g class="event" data-event="{number}""#)?,
-        Part::Count(number) => write!(out, r#"<g class="count" data-count="{number}""#)?,
-        Part::Finding(number) => write!(out, r#"<g class="finding" data-finding="{number}""#)?,
-        Part::Footing => out.push_str(r#"<g class="footing""#),
+impl Svg {
+    fn raw(&mut self, text: &str) {
+        self.0.push_str(text);
     }
-    if reading.is_empty() {
-        out.push('>');
-    } else {
-        write!(out, r#" role="img" aria-label="{0}"><title>{0}</title>"#, escaped(reading))?;
+
+    fn attribute(&mut self, name: &str, value: &str) {
+        self.raw(" ");
+        self.raw(name);
+        self.raw("=\"");
+        self.escaped(value);
+        self.raw("\"");
     }
-    items.iter().for_each(|item| write_item(out, item));
-    out.push_str("</g>");
-    Ok(())
-}
 
-fn write_line(out: &mut String, Line { from, to, width, ink }: &Line) -> std::fmt::Result {
-    let (class, colour) = of_ink(*ink);
-    write!(
-        out,
-        r#"<path class="{class}" d="M{} {}L{} {}" fill="none" stroke="{colour}" stroke-width="{width}"/>"#,
-        from.x, from.y, to.x, to.y
-    )
-}
+    /// Writes a length, set off by a blank from a number before it.
+    fn number(&mut self, length: f32) {
+        if self.0.ends_with(|last: char| last.is_ascii_digit() || last == '.') {
+            self.0.push(' ');
+        }
+        Number(length).write(&mut self.0);
+    }
 
-fn write_shape(out: &mut String, Shape { steps, pen, ink }: &Shape) -> std::fmt::Result {
-    let (class, colour) = of_ink(*ink);
-    write!(out, r#"<path class="{class}" d=""#)?;
-    for step in steps {
-        match step {
-            Step::Move(Point { x, y }) => write!(out, "M{x} {y}")?,
-            Step::Line(Point { x, y }) => write!(out, "L{x} {y}")?,
-            Step::Curve(a, b, to) => write!(out, "C{} {} {} {} {} {}", a.x, a.y, b.x, b.y, to.x, to.y)?,
-            Step::Close => out.push('Z'),
+    fn point(&mut self, Point { x, y }: Point) {
+        self.number(x);
+        self.number(y);
+    }
+
+    fn items(&mut self, items: &[Item]) {
+        let mut at = 0;
+        while at < items.len() {
+            match &items[at] {
+                Item::Group(group) => self.group(group),
+                Item::Shape(shape) => self.shape(shape),
+                Item::Text(text) => self.text(text),
+                Item::Line(first) => {
+                    // Lines of a kind in a row are one path.
+                    let alike = |item: &Item| matches!(item, Item::Line(line) if (line.width, line.ink) == (first.width, first.ink));
+                    let count = items[at..].iter().take_while(|item| alike(item)).count();
+                    self.lines(&items[at..at + count], first);
+                    at += count - 1;
+                }
+            }
+            at += 1;
         }
     }
-    match pen {
-        Pen::Fill => write!(out, r#"" fill="{colour}"/>"#),
-        Pen::Stroke(width) => write!(
-            out,
-            r#"" fill="none" stroke="{colour}" stroke-width="{width}" stroke-linecap="round" stroke-linejoin="round"/>"#
-        ),
+
+    fn group(&mut self, Group { part, reading, items }: &Group) {
+        let (class, data) = match part {
+            Part::Heading => ("heading", None),
+            Part::System => ("system", None),
+            Part::Bar(number) => ("bar", Some(number)),
+            Part::Event(number) => ("event", Some(number)),
+            Part::Count(number) => ("count", Some(number)),
+            Part::Finding(number) => ("finding", Some(number)),
+            Part::Footing => ("footing", None),
+        };
+        self.raw("<g");
+        self.attribute("class", class);
+        if let Some(number) = data {
+            self.raw(" data-");
+            self.raw(class);
+            self.raw("=\"");
+            Number::whole(*number, &mut self.0);
+            self.raw("\"");
+        }
+        if !reading.is_empty() {
+            self.raw(r#" role="img""#);
+            self.attribute("aria-label", reading);
+            self.raw("><title>");
+            self.escaped(reading);
+            self.raw("</title>");
+        } else {
+            self.raw(">");
+        }
+        self.items(items);
+        self.raw("</g>");
+        if matches!(part, Part::Bar(_) | Part::System) {
+            self.raw("\n");
+        }
+    }
+
+    /// Begins a path of `ink`.
+    fn path(&mut self, ink: Ink) {
+        self.raw("<path class=\"");
+        self.raw(class(ink));
+        self.raw("\" d=\"");
+    }
+
+    fn stroke(&mut self, ink: Ink, width: f32) {
+        self.raw("\" fill=\"none\" stroke=\"");
+        self.colour(ink);
+        self.raw("\" stroke-width=\"");
+        self.number(width);
+    }
+
+    fn colour(&mut self, ink: Ink) {
+        self.raw("#");
+        for part in rgb(ink) {
+            for digit in [part >> 4, part & 15] {
+                self.0.push(char::from_digit(digit.into(), 16).unwrap_or('0'));
+            }
+        }
+    }
+
+    fn lines(&mut self, lines: &[Item], first: &Line) {
+        self.path(first.ink);
+        for item in lines {
+            if let Item::Line(Line { from, to, .. }) = item {
+                self.raw("M");
+                self.point(*from);
+                if from.y == to.y {
+                    self.raw("H");
+                    self.number(to.x);
+                } else {
+                    self.raw("L");
+                    self.point(*to);
+                }
+            }
+        }
+        self.stroke(first.ink, first.width);
+        self.raw("\"/>");
+    }
+
+    fn shape(&mut self, Shape { steps, pen, ink }: &Shape) {
+        self.path(*ink);
+        for step in steps {
+            match step {
+                Step::Move(to) => {
+                    self.raw("M");
+                    self.point(*to);
+                }
+                Step::Line(to) => {
+                    self.raw("L");
+                    self.point(*to);
+                }
+                Step::Curve(one, two, to) => {
+                    self.raw("C");
+                    self.point(*one);
+                    self.point(*two);
+                    self.point(*to);
+                }
+                Step::Close => self.raw("Z"),
+            }
+        }
+        match pen {
+            Pen::Fill => {
+                self.raw("\" fill=\"");
+                self.colour(*ink);
+                self.raw("\"/>");
+            }
+            Pen::Stroke(width) => {
+                self.stroke(*ink, *width);
+                self.raw("\" stroke-linecap=\"round\" stroke-linejoin=\"round\"/>");
+            }
+        }
+    }
+
+    fn text(&mut self, Text { at, anchor, face, size, ink, words }: &Text) {
+        self.raw("<text class=\"");
+        self.raw(class(*ink));
+        self.raw("\" x=\"");
+        self.number(at.x);
+        self.raw("\" y=\"");
+        self.number(at.y);
+        self.raw("\" font-size=\"");
+        self.number(*size);
+        self.raw("\"");
+        match anchor {
+            Anchor::Start => {}
+            Anchor::Middle => self.raw(" text-anchor=\"middle\""),
+            Anchor::End => self.raw(" text-anchor=\"end\""),
+        }
+        match face {
+            Face::Regular => {}
+            Face::Bold => self.raw(" font-weight=\"bold\""),
+            Face::Italic => self.raw(" font-style=\"italic\""),
+        }
+        // Frets and counts are too short to run into anything.
+        if words.len() > 3 {
+            self.raw(" textLength=\"");
+            self.number(font::width(*face, *size, words));
+            self.raw("\" lengthAdjust=\"spacingAndGlyphs\"");
+        }
+        self.raw(" fill=\"");
+        self.colour(*ink);
+        self.raw("\">");
+        self.escaped(words);
+        self.raw("</text>");
+    }
+
+    fn escaped(&mut self, text: &str) {
+        for letter in text.chars() {
+            match letter {
+                '&' => self.raw("&amp;"),
+                '<' => self.raw("&lt;"),
+                '>' => self.raw("&gt;"),
+                '"' => self.raw("&quot;"),
+                '\t' | '\n' | '\r' => self.raw(" "),
+                // XML 1.0 has no way to write these.
+                '\0'..' ' | '\u{fffe}' | '\u{ffff}' => self.raw("\u{fffd}"),
+                _ => self.0.push(letter),
+            }
+        }
     }
 }
 
-fn write_text(out: &mut String, Text { at, anchor, face, size, ink, words }: &Text) -> std::fmt::Result {
-    let (class, colour) = of_ink(*ink);
-    let anchor = match anchor {
-        Anchor::Start => "start",
-        Anchor::Middle => "middle",
-        Anchor::End => "end",
-    };
-    let style = match face {
-        Face::Regular => "",
-        Face::Bold => r#" font-weight="bold""#,
-        Face::Italic => r#" font-style="italic""#,
-    };
-    write!(
-        out,
-        r#"<text class="{class}" x="{}" y="{}" text-anchor="{anchor}" font-family="'Lope Sheet','Source Sans 3',sans-serif" font-size="{size}"{style} fill="{colour}">{}</text>"#,
-        at.x,
-        at.y,
-        escaped(words)
-    )
-}
-
-/// The class that a page can colour anew, and the colour without it.
-const fn of_ink(ink: Ink) -> (&'static str, &'static str) {
+/// The class by which a page can give `ink` another colour.
+const fn class(ink: Ink) -> &'static str {
     match ink {
-        Ink::Text => ("text", "#16181d"),
-        Ink::Staff => ("staff", "#8a8f98"),
-        Ink::Faint => ("faint", "#5d636e"),
-        Ink::Fall => ("fall", "#0b4f9e"),
-        Ink::Thumb => ("thumb", "#a8480b"),
-        Ink::Left => ("left", "#1a6b45"),
-        Ink::Finding => ("finding", "#a3123c"),
-        Ink::Paper => ("paper", "#ffffff"),
+        Ink::Text => "text",
+        Ink::Staff => "staff",
+        Ink::Faint => "faint",
+        Ink::Fall => "fall",
+        Ink::Thumb => "thumb",
+        Ink::Left => "left",
+        Ink::Finding => "remark",
+        Ink::Paper => "paper",
     }
 }
 
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\t' | '\n' | '\r' => out.push(' '),
-            // XML 1.0 has no way to write these.
-            '\0'..' ' | '\u{fffe}' | '\u{ffff}' => out.push('\u{fffd}'),
-            _ => out.push(letter),
-        }
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::tune;
+    use crate::{Wishes, lay};
+
+    fn drawn(source: &str) -> String {
+        let tune = tune(source);
+        let sheet = lay(&tune, &lope_hand::read(&tune), &Wishes::default());
+        svg(&sheet, &sheet.pages[0])
     }
-    out
+
+    #[test]
+    fn what_is_written_is_escaped_everywhere() {
+        let evil = "<script>alert(1)</script>&\"'\u{1}]]>";
+        let source = format!(
+            "tune: {evil}\nkind: {evil}\nby: {evil}\nnote: {evil}\nrights: {evil}\nmeter: 6/8\npart A<b>\n| <{}> \"{}\" 3:0 t 3:0 |\n| @<b> |",
+            "&amp;", "<i>&"
+        );
+        let svg = drawn(&source);
+        assert!(!svg.contains("<script") && !svg.contains("<b>") && !svg.contains("<i>"), "{svg}");
+        let document = roxmltree::Document::parse(&svg).unwrap();
+        let title = document.descendants().find(|node| node.has_tag_name("title")).unwrap();
+        assert_eq!(title.text().unwrap(), evil.replace('\u{1}', "\u{fffd}"));
+    }
+
+    #[test]
+    fn bars_events_and_counts_can_be_found_and_bars_are_read_aloud() {
+        let svg = drawn("tune: T\nmeter: 6/8\npart A x2\n| <G> 3:0 t 3:2  h4 _ [3:0 2:0] |\n");
+        let document = roxmltree::Document::parse(&svg).unwrap();
+        let all = |name: &str| -> Vec<String> {
+            document.descendants().filter_map(|node| node.attribute(name)).map(str::to_owned).collect()
+        };
+        assert_eq!(all("data-bar"), ["0"]);
+        assert_eq!(all("data-event"), ["0", "1", "2", "3", "5"]);
+        assert_eq!(all("data-count"), ["0", "1", "2", "3", "4", "5"]);
+        let said = "part A, bar 1: repeat from here; G chord: strike open third string; thumb the drone; \
+                    strike third string fret 2; hammer on third string fret 4; silence; \
+                    brush open third string and open second string; repeat";
+        assert_eq!(all("aria-label"), [said]);
+    }
+
+    #[test]
+    fn words_keep_their_width_and_lines_of_a_kind_are_one_path() {
+        let svg = drawn("tune: The Long Title\nmeter: 6/8\npart A\n| 3:0 t 3:0 |\n");
+        assert!(svg.contains("lengthAdjust"));
+        assert!(svg.matches("<path class=\"staff\"").count() <= 5, "{svg}");
+    }
 }
