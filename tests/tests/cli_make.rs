@@ -46,7 +46,7 @@ fn the_ending_says_what_is_made() {
         assert_eq!(
             said,
             format!(
-                "lope: {named}: its ending says nothing that can be made: choose .pdf, .svg, .png, .mid, .wav, \
+                "lope: {named}: its ending says nothing that can be made: choose .pdf, .html, .txt, .svg, .png, .mid, .wav, \
                  .musicxml or .mxl\n"
             )
         );

@@ -22,6 +22,15 @@ pub const fn bytes(face: Face) -> &'static [u8] {
     }
 }
 
+/// What pages for browsers carry of `face`: Latin, as a WOFF2 font.
+pub const fn page_bytes(face: Face) -> &'static [u8] {
+    match face {
+        Face::Regular => include_bytes!("../fonts/Regular.woff2"),
+        Face::Bold => include_bytes!("../fonts/Bold.woff2"),
+        Face::Italic => include_bytes!("../fonts/Italic.woff2"),
+    }
+}
+
 /// How wide `words` are in `face` at `size`, without kerning.
 ///
 /// Letters that the face has not are counted as wide as they are in most fonts that have them.

@@ -42,7 +42,7 @@ const NARROWEST: f32 = 120.0;
 
 /// Lays `tune` out, which is played as `hand` says.
 pub fn lay(tune: &Tune, hand: &Hand, wishes: &Wishes) -> Sheet {
-    let score = Score::of(tune);
+    let score = Score::of(tune, wishes.passage.as_ref());
     let contents = contents(tune, hand, &score);
     let stage = Stage { tune, hand, wishes, score: &score, contents: &contents };
     let scale = if wishes.large { LARGE } else { 1.0 };

@@ -10,6 +10,7 @@ mod by_hand;
 pub mod font;
 pub mod frame;
 pub mod glyphs;
+mod html;
 mod layout;
 mod palette;
 pub mod pdf;
@@ -24,7 +25,8 @@ mod text;
 mod wishes;
 
 pub use frame::Sheet;
+pub use html::{Drawn, html};
 pub use layout::lay;
 pub use svg::svg;
 pub use text::{Plain, text};
-pub use wishes::{Paper, Remark, Wishes};
+pub use wishes::{Paper, Passage, Remark, Wishes};

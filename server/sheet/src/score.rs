@@ -2,6 +2,7 @@
 //! their edges.
 
 mod contents;
+mod passage;
 mod rhythm;
 mod unfold;
 
@@ -9,6 +10,8 @@ use lope_tune::{BarId, Tune};
 
 pub use contents::{Contents, Count, Stroke, StrokeKind};
 pub use rhythm::{Piece, Rhythm};
+
+use crate::wishes::Passage;
 
 /// The bars of a tune as they are drawn.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -98,8 +101,12 @@ pub struct Ending {
 }
 
 impl Score {
-    /// What is drawn of `tune`.
-    pub fn of(tune: &Tune) -> Self {
-        unfold::unfold(tune)
+    /// What is drawn of `tune`, or of `passage` of it.
+    pub fn of(tune: &Tune, passage: Option<&Passage>) -> Self {
+        let mut score = unfold::unfold(tune);
+        if let Some(passage) = passage {
+            score.cut_to(passage);
+        }
+        score
     }
 }

@@ -37,6 +37,25 @@ pub fn svg(sheet: &Sheet, page: &Page) -> String {
     out.0
 }
 
+/// Writes `items` as a picture within a page for browsers, which says its font: what is in the `area` from so
+/// far to the right and down, so wide and so high.
+pub fn picture(area: [f32; 4], items: &[Item]) -> String {
+    let mut out = Svg(String::with_capacity(1 << 14));
+    out.raw(r#"<svg viewBox=""#);
+    area.into_iter().for_each(|length| out.number(length));
+    out.raw("\">");
+    out.items(items);
+    out.raw("</svg>\n");
+    out.0
+}
+
+/// `text` as it stands between tags, or between quotes in them.
+pub fn escaped(text: &str) -> String {
+    let mut out = Svg(String::with_capacity(text.len()));
+    out.escaped(text);
+    out.0
+}
+
 struct Svg(String);
 
 impl Svg {

@@ -30,10 +30,11 @@ use unicode_width::UnicodeWidthStr;
 use crate::layout::facts;
 use crate::score::{Content, Contents, Drawn, Ending, Heading, Score};
 use crate::spelling;
+use crate::wishes::Passage;
 use strip::{Strip, Widths};
 
 /// How plain text is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Plain {
     /// How many letters fit in a line; 24 at least.
     pub width: usize,
@@ -41,19 +42,21 @@ pub struct Plain {
     pub strokes: bool,
     /// Whether the count does.
     pub count: bool,
+    /// What is written, where that is not the whole tune.
+    pub passage: Option<Passage>,
 }
 
 impl Default for Plain {
     /// Lines of 72 letters, which mail leaves as they are, without strokes and counts.
     fn default() -> Self {
-        Self { width: 72, strokes: false, count: false }
+        Self { width: 72, strokes: false, count: false, passage: None }
     }
 }
 
 /// Writes `tune`, which is played as `hand` says.
 pub fn text(tune: &Tune, hand: &Hand, plain: &Plain) -> String {
     let width = plain.width.max(24);
-    let score = Score::of(tune);
+    let score = Score::of(tune, plain.passage.as_ref());
     let widths = Widths::of(tune, &score, plain.count);
     let mut out = Vec::new();
     title(tune, width, &mut out);

@@ -1,5 +1,7 @@
 //! What is asked of a sheet.
 
+use std::ops::RangeInclusive;
+
 use lope_tune::{BarId, EventId};
 
 /// How a tune is laid out.
@@ -15,11 +17,29 @@ pub struct Wishes {
     pub count: bool,
     /// What is shown beside the bars it is about, in the order of its numbers.
     pub remarks: Vec<Remark>,
+    /// What is shown, where that is not the whole tune.
+    pub passage: Option<Passage>,
+}
+
+/// Bars of a part, as a player names them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Passage {
+    /// The part.
+    pub part: String,
+    /// The bars, counted from 1, 0 for the pickup; all where there are none.
+    pub bars: Option<RangeInclusive<u32>>,
 }
 
 impl Default for Wishes {
     fn default() -> Self {
-        Self { paper: Paper::A4, large: false, strokes: true, count: true, remarks: Vec::new() }
+        Self {
+            paper: Paper::A4,
+            large: false,
+            strokes: true,
+            count: true,
+            remarks: Vec::new(),
+            passage: None,
+        }
     }
 }
 

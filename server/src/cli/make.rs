@@ -13,11 +13,12 @@ use std::{iter, thread};
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
 use lope_desk::Level;
+use lope_sheet::Passage;
 use lope_sound::Performance;
 
 use super::{Outcome, output};
 use crate::files::{self, Problem, shown};
-use crate::make::{FORMS, Form, Look, Passage, Piece, Purpose, Target, Trouble, Volume};
+use crate::make::{FORMS, Form, Look, Piece, Purpose, Target, Trouble, Volume};
 use bars::Bars;
 use heard::Heard;
 use seen::Seen;
@@ -25,9 +26,10 @@ use tunes::Found;
 
 /// Make tunes into something to read, to hear or to hand on
 ///
-/// The ending of OUT says what is made: .pdf is pages to print, .svg and .png are pictures, .mid is a standard MIDI
-/// file, .wav is sound, .musicxml and .mxl are scores with a tablature staff that other music programs read. A .pdf
-/// holds any number of tunes, after a table of contents. Where OUT is a folder, --as says what is made, and every
+/// The ending of OUT says what is made: .pdf is pages to print, .html a page for a browser, .txt five lines of
+/// plain text, .svg and .png are pictures, .mid is a standard MIDI file, .wav is sound, .musicxml and .mxl are scores
+/// with a tablature staff that other music programs read. A .pdf, .html or .txt holds any number of tunes, such as a
+/// whole book. Where OUT is a folder, --as says what is made, and every
 /// tune of a file or a book is made into a file of its own, named after its title. A file that is there already is
 /// replaced.
 ///

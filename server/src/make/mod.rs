@@ -14,10 +14,10 @@ use std::fs::File;
 use std::io;
 
 use lope_desk::Reading;
+use lope_sheet::Passage;
 use lope_sound::Performance;
 use lope_tune::play;
 
-pub use passage::Passage;
 pub use seen::{DOTS, Look, WIDTHS};
 pub use target::Target;
 
@@ -56,6 +56,18 @@ pub enum Write {
 /// Every form there is, in the order in which they are listed.
 pub const FORMS: &[Form] = &[
     Form { ending: "pdf", about: "pages to print", purpose: Purpose::Seen, write: Write::Book(seen::pdf) },
+    Form {
+        ending: "html",
+        about: "a page for a browser, all in one file",
+        purpose: Purpose::Seen,
+        write: Write::Book(seen::html),
+    },
+    Form {
+        ending: "txt",
+        about: "five lines of plain text",
+        purpose: Purpose::Seen,
+        write: Write::Book(seen::txt),
+    },
     Form {
         ending: "svg",
         about: "a picture that stays sharp at any size",

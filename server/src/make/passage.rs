@@ -1,17 +1,9 @@
 //! Bars of a part, as a player names them.
 
-use std::ops::{Range, RangeInclusive};
+use std::ops::Range;
 
+use lope_sheet::Passage;
 use lope_tune::{Played, Tune};
-
-/// Bars of a part, as a player names them.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Passage {
-    /// The part.
-    pub part: String,
-    /// The bars, counted from 1, 0 for the pickup; all where there are none.
-    pub bars: Option<RangeInclusive<u32>>,
-}
 
 /// Where `played` first has `passage`, or what to say where it has not.
 pub fn find(tune: &Tune, played: &Played, passage: &Passage) -> Result<Range<usize>, String> {

@@ -5,7 +5,7 @@ use std::io::Write;
 use std::ops::RangeInclusive;
 
 use lope_sheet::pdf::Leaves;
-use lope_sheet::{Paper, Sheet, Wishes, lay};
+use lope_sheet::{Drawn, Paper, Plain, Sheet, Wishes, lay};
 
 use super::letters::fonts;
 use super::remarks::remarks;
@@ -31,7 +31,7 @@ pub struct Look {
 }
 
 /// The widths that plain text can have.
-pub const WIDTHS: RangeInclusive<u16> = 20..=1000;
+pub const WIDTHS: RangeInclusive<u16> = 24..=1000;
 
 /// The dots to an inch that pictures can have.
 pub const DOTS: RangeInclusive<u16> = 36..=1200;
@@ -39,12 +39,15 @@ pub const DOTS: RangeInclusive<u16> = 36..=1200;
 impl Default for Look {
     fn default() -> Self {
         let (strokes, count) = (true, true);
-        Self { paper: Paper::A4, large: false, strokes, count, findings: false, width: 80, dots: 150 }
+        Self { paper: Paper::A4, large: false, strokes, count, findings: false, width: 72, dots: 150 }
     }
 }
 
 /// How wide a page is that is not printed, in points: as a sheet of A4 between its margins.
 const SCREEN: f32 = 600.0;
+
+/// How wide a page for a phone is, in points: a line holds about two bars.
+const PHONE: f32 = 300.0;
 
 /// Writes `volume` as a PDF document.
 pub fn pdf(volume: &Volume<'_>, file: &mut File) -> Result<(), Trouble> {
@@ -57,6 +60,27 @@ pub fn pdf(volume: &Volume<'_>, file: &mut File) -> Result<(), Trouble> {
     let leaves = Leaves { title: volume.title, author, sheets: &sheets, contents: sheets.len() > 1 };
     let bytes = lope_sheet::pdf::pdf(&leaves, &fonts).map_err(|error| Trouble::Piece(error.0))?;
     Ok(file.write_all(&bytes)?)
+}
+
+/// Writes `volume` as a page for browsers.
+pub fn html(volume: &Volume<'_>, file: &mut File) -> Result<(), Trouble> {
+    let drawn = |piece: &Piece<'_>| Drawn {
+        wide: sheet(piece, Paper::Endless(SCREEN)),
+        narrow: sheet(piece, Paper::Endless(PHONE)),
+    };
+    let tunes: Vec<Drawn> = volume.pieces.iter().map(drawn).collect();
+    Ok(file.write_all(lope_sheet::html(volume.title, &tunes).as_bytes())?)
+}
+
+/// Writes `volume` as plain text.
+pub fn txt(volume: &Volume<'_>, file: &mut File) -> Result<(), Trouble> {
+    let written = |piece: &Piece<'_>| {
+        let Look { strokes, count, width, .. } = *piece.look;
+        let plain = Plain { width: width.into(), strokes, count, passage: piece.passage.cloned() };
+        lope_sheet::text(piece.reading.tune(), piece.reading.music().hand, &plain)
+    };
+    let tunes: Vec<String> = volume.pieces.iter().map(written).collect();
+    Ok(file.write_all(tunes.join("\n\n").as_bytes())?)
 }
 
 /// Writes `piece` as an SVG picture.
@@ -87,6 +111,6 @@ fn sheets(volume: &Volume<'_>, paper: impl Fn(&Look) -> Paper) -> Vec<Sheet> {
 fn sheet(piece: &Piece<'_>, paper: Paper) -> Sheet {
     let Look { large, strokes, count, findings, .. } = *piece.look;
     let remarks = if findings { remarks(piece.reading) } else { Vec::new() };
-    let wishes = Wishes { paper, large, strokes, count, remarks };
+    let wishes = Wishes { paper, large, strokes, count, remarks, passage: piece.passage.cloned() };
     lay(piece.reading.tune(), piece.reading.music().hand, &wishes)
 }

@@ -9,6 +9,7 @@ use crate::font;
 use crate::frame::{Anchor, Face, Ink, Item, Part};
 use crate::reading;
 use crate::score::{Content, StrokeKind};
+use crate::wishes::Remark;
 
 const SIZE: f32 = 8.0;
 
@@ -54,7 +55,7 @@ fn drawn_strokes(stage: &Stage<'_>) -> impl Iterator<Item = StrokeKind> {
 
 /// The remarks, each with its number and where it belongs.
 pub fn remarks(stage: &Stage<'_>, width: f32) -> Vec<Block> {
-    let block = |(number, remark): (usize, &crate::wishes::Remark)| {
+    let block = |(number, remark): (usize, &Remark)| {
         let (mut items, _) = flag(number, point(6.0, 1.6));
         let place = stage.score.bars.iter().position(|drawn| drawn.bar == remark.bar);
         let place = place.map_or_else(String::new, |at| reading::place(stage.tune, stage.score, at) + ": ");
@@ -73,7 +74,11 @@ pub fn remarks(stage: &Stage<'_>, width: f32) -> Vec<Block> {
             items,
         }
     };
-    stage.wishes.remarks.iter().enumerate().map(block).collect()
+    let is_drawn = |remark: &Remark| {
+        stage.wishes.passage.is_none() || stage.score.bars.iter().any(|drawn| drawn.bar == remark.bar)
+    };
+    let remarks = stage.wishes.remarks.iter().enumerate();
+    remarks.filter(|(_, remark)| is_drawn(remark)).map(block).collect()
 }
 
 /// A line of its own, such as what is said where there is no music.

@@ -14,6 +14,7 @@ pub fn unfold(tune: &Tune) -> Score {
         bars: Vec::new(),
         inside: Vec::new(),
         next: 1,
+        after_part: 1,
         steps: MOST * 4,
         places: vec![0..0; tune.sections.len()],
     };
@@ -40,6 +41,8 @@ struct Unfolding<'t> {
     /// The phrases being written out, each called by the one before.
     inside: Vec<SectionId>,
     next: u32,
+    /// The number of the bar that comes after the part: where each of its endings goes on.
+    after_part: u32,
     /// How many more written bars are looked at: phrases of nothing but calls never draw one.
     steps: usize,
     /// The drawn bars of each section that is drawn for itself.
@@ -49,12 +52,14 @@ struct Unfolding<'t> {
 impl Unfolding<'_> {
     fn section_of_its_own(&mut self, id: SectionId, section: &Section) {
         let first = self.bars.len();
-        if !matches!(section.kind, SectionKind::Ending { .. }) {
-            self.next = 1;
-        }
+        let is_ending = matches!(section.kind, SectionKind::Ending { .. });
+        self.next = if is_ending { self.after_part } else { 1 };
         self.inside.push(id);
         self.section(section);
         self.inside.pop();
+        if !is_ending {
+            self.after_part = self.next;
+        }
         self.places[id.index()] = first..self.bars.len();
     }
 

@@ -64,7 +64,8 @@ fn every_line_is_as_wide_as_asked_at_most_and_the_strings_of_a_line_are_alike() 
     for source in [JIG, &long] {
         for width in [1, 24, 40, 72, 200] {
             for extras in [false, true] {
-                let text = written(source, &Plain { width, strokes: extras, count: extras });
+                let text =
+                    written(source, &Plain { width, strokes: extras, count: extras, ..Plain::default() });
                 for line in text.lines().filter(|line| line.chars().any(|letter| letter == '|')) {
                     assert!(line.width() <= width.max(24), "{width}: {line}");
                 }

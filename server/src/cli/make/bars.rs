@@ -1,8 +1,7 @@
 use std::ops::RangeInclusive;
 
 use clap::Args;
-
-use crate::make::Passage;
+use lope_sheet::Passage;
 
 /// Which bars.
 #[derive(Args)]

@@ -16,11 +16,11 @@ pub struct Seen {
     /// Show what `lope check` finds beside the bars it is about
     #[arg(long)]
     findings: bool,
-    /// Leave this out below the strings; may stand twice
-    #[arg(long, value_enum, value_name = "WHAT")]
+    /// Leave this out below the strings
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "WHAT,...")]
     without: Vec<Lane>,
     /// Characters to a line of plain text
-    #[arg(long, value_name = "COUNT", default_value = "80", value_parser = in_range(&WIDTHS))]
+    #[arg(long, value_name = "COUNT", default_value = "72", value_parser = in_range(&WIDTHS))]
     width: u16,
     /// Dots to an inch of a .png
     #[arg(long, value_name = "COUNT", default_value = "150", value_parser = in_range(&DOTS))]
