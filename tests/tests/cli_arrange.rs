@@ -138,3 +138,20 @@ fn a_midi_file_is_a_melody_too() {
     let said = run(folder.path(), ["arrange", "a.mid", "--as-written"]).err;
     assert!(said.contains("a MIDI file holds no tablature"), "{said}");
 }
+
+#[test]
+fn a_text_tablature_is_read_as_it_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let rest = "|-------------|\n";
+    let tab = format!("Cold Slip\n6/8\n|-----0-----0-|\n|---0-----0---|\n|-0-----0-----|\n{rest}{rest}");
+    fs::write(folder.path().join("a.txt"), tab).unwrap();
+    let ran = run(folder.path(), ["arrange", "--as-written", "a.txt", "--tuning", "sawmill"]);
+    assert_eq!(ran.code(), 0, "{}", ran.err);
+    assert!(ran.out.contains("tune: Cold Slip\nmeter: 6/8\ntuning: gDGCD\n"), "{}", ran.out);
+    assert!(ran.err.contains("a.txt: 2 columns are taken for a 1/8 note"), "{}", ran.err);
+    let said = run(folder.path(), ["arrange", "a.txt"]).err;
+    assert!(
+        said.contains("a.txt: is text and no score: a tablature in text is read with --as-written"),
+        "{said}"
+    );
+}

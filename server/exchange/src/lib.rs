@@ -8,6 +8,8 @@
 pub mod midi;
 pub mod musicxml;
 mod remark;
+mod tab;
+pub mod text;
 
 use lope_tune::{Melody, Tune};
 

@@ -19,7 +19,7 @@ use crate::report::counted;
 /// no tuning and capo are named, those that make it easiest. What was read, chosen and left out is said on
 /// standard error. The exit status is 0, or 2 where there is no setting.
 ///
-/// With --as-written a tablature is read as it is, string for string, so that `lope check` shows every trouble
+/// With --as-written a tablature, MusicXML or five lines of text, is read as it is, string for string, so that `lope check` shows every trouble
 /// spot in it and `lope mend` repairs them.
 #[derive(Args)]
 pub struct Arrange {
@@ -50,7 +50,7 @@ pub struct Arrange {
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
     track: Option<u16>,
     /// Read a tablature as it is written, and arrange nothing
-    #[arg(long, conflicts_with_all = ["tuning", "capo", "key", "style", "level", "choice", "track"])]
+    #[arg(long, conflicts_with_all = ["capo", "key", "style", "level", "choice", "track"])]
     as_written: bool,
 }
 
@@ -85,7 +85,7 @@ impl Arrange {
 
     fn arrange(&self) -> Result<(), Problem> {
         if self.as_written {
-            return self.put(&source::tablature(&self.melody)?);
+            return self.put(&source::tablature(&self.melody, self.tuning)?);
         }
         let melody = source::melody(&self.melody, self.track.map(usize::from))?;
         let wishes = Wishes {

@@ -3,8 +3,9 @@
 use lope_tune::{Duration, Feel, LabelKind, Meter, Moment};
 use roxmltree::Node;
 
-use super::sound::Sound;
+use super::sound::sound;
 use super::symbol::symbol;
+use crate::tab::Sound;
 use crate::{Place, Remark};
 
 /// A measure.
@@ -174,7 +175,7 @@ impl<'r> Reader<'r> {
         if !self.wants(node, is_rest, measure) {
             return;
         }
-        match Sound::of(node, onset, length, self.transpose) {
+        match sound(node, onset, length, self.transpose) {
             Ok(sound) => measure.notes.push(sound),
             Err(why) => self.remark(&measure.place, why.to_owned()),
         }

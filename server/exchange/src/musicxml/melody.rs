@@ -5,7 +5,7 @@ use lope_tune::{Melody, MelodyNote, Pitch};
 use super::document::{self, header};
 use super::measures::{Measure, Reader, Wanted};
 use super::skeleton::Skeleton;
-use super::sound::Sound;
+use crate::tab::Sound;
 use crate::{Place, Read, ReadError, Remark};
 
 /// Reads the melody of a MusicXML file, compressed or not: of its first part that has notes, the first

@@ -4,91 +4,49 @@ use lope_tune::{Duration, Finger, How, Marks, Moment, Pitch, natural};
 use roxmltree::Node;
 
 use super::measures::{child, number, text};
+use crate::tab::Sound;
 
-/// A note or rest of a measure.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Sound {
-    /// When it begins, from the start of the measure.
-    pub onset: Moment,
-    /// How long it lasts; nothing for a grace note.
-    pub length: Duration,
-    /// What it sounds; nothing for a rest.
-    pub pitch: Option<Pitch>,
-    /// Whether it goes on from the one before.
-    pub tied: bool,
-    /// Whether it is struck together with the one before it.
-    pub chord: bool,
-    /// Where it is on the neck.
-    pub string: Option<u8>,
-    /// Its fret, as the file counts it.
-    pub fret: Option<u8>,
-    /// What the left hand does to sound it; nothing where it is struck, or where the file does not say.
-    pub slur: Option<How>,
-    /// Whether a curve ends at it, which says that the left hand sounds it but not how.
-    pub curve: bool,
-    /// The finger of the right hand that sounds it, where the file says one.
-    pub pluck: Option<String>,
-    /// What is written beside it.
-    pub marks: Marks,
-    /// How many of its symbol go in the time of others, in a tuplet.
-    pub actual: Option<u32>,
-    /// Whether a tuplet begins with it, and whether one ends.
-    pub tuplet: (bool, bool),
-}
-
-impl Sound {
-    /// The note or rest at `node`, which begins at `onset`, lasts `length`, and sounds `transpose` semitones
-    /// above what is written.
-    ///
-    /// # Errors
-    /// When it sounds nothing that can be played: the reason, as a sentence without a stop.
-    pub fn of(
-        node: Node<'_, '_>,
-        onset: Moment,
-        length: Duration,
-        transpose: i16,
-    ) -> Result<Self, &'static str> {
-        let pitch = match child(node, "rest") {
-            Some(_) => None,
-            None => Some(pitch(node, transpose)?),
-        };
-        let find = |name: &str, kind: &str| {
-            node.descendants().any(|node| node.has_tag_name(name) && node.attribute("type") == Some(kind))
-        };
-        let technical = node.descendants().find(|node| node.has_tag_name("technical"));
-        let small = |name| {
-            let number = technical.and_then(|technical| number(technical, name))?;
-            u8::try_from(number).ok()
-        };
-        let slur = [("hammer-on", How::Hammer), ("pull-off", How::Pull), ("slide", How::Slide)];
-        let slur = slur.into_iter().chain([("glissando", How::Slide)]).find(|(name, _)| find(name, "stop"));
-        let actual = child(node, "time-modification").and_then(|ratio| number(ratio, "actual-notes"));
-        Ok(Self {
-            onset,
-            length,
-            pitch,
-            tied: find("tie", "stop"),
-            chord: child(node, "chord").is_some(),
-            string: small("string"),
-            fret: small("fret"),
-            slur: slur.map(|(_, how)| how),
-            curve: find("slur", "stop"),
-            pluck: technical.and_then(|technical| text(technical, "pluck")).map(str::to_owned),
-            marks: marks(node, technical),
-            actual: actual.and_then(|actual| u32::try_from(actual).ok()),
-            tuplet: (find("tuplet", "start"), find("tuplet", "stop")),
-        })
-    }
-
-    /// Whether it is a grace note.
-    pub fn is_grace(&self) -> bool {
-        self.length == Duration::ZERO
-    }
-
-    /// When it ends.
-    pub fn end(&self) -> Moment {
-        self.onset + self.length
-    }
+/// The note or rest at `node`, which begins at `onset`, lasts `length`, and sounds `transpose` semitones
+/// above what is written.
+///
+/// # Errors
+/// When it sounds nothing that can be played: the reason, as a sentence without a stop.
+pub fn sound(
+    node: Node<'_, '_>,
+    onset: Moment,
+    length: Duration,
+    transpose: i16,
+) -> Result<Sound, &'static str> {
+    let pitch = match child(node, "rest") {
+        Some(_) => None,
+        None => Some(pitch(node, transpose)?),
+    };
+    let find = |name: &str, kind: &str| {
+        node.descendants().any(|node| node.has_tag_name(name) && node.attribute("type") == Some(kind))
+    };
+    let technical = node.descendants().find(|node| node.has_tag_name("technical"));
+    let small = |name| {
+        let number = technical.and_then(|technical| number(technical, name))?;
+        u8::try_from(number).ok()
+    };
+    let slur = [("hammer-on", How::Hammer), ("pull-off", How::Pull), ("slide", How::Slide)];
+    let slur = slur.into_iter().chain([("glissando", How::Slide)]).find(|(name, _)| find(name, "stop"));
+    let actual = child(node, "time-modification").and_then(|ratio| number(ratio, "actual-notes"));
+    Ok(Sound {
+        onset,
+        length,
+        pitch,
+        tied: find("tie", "stop"),
+        chord: child(node, "chord").is_some(),
+        string: small("string"),
+        fret: small("fret"),
+        slur: slur.map(|(_, how)| how),
+        curve: find("slur", "stop"),
+        pluck: technical.and_then(|technical| text(technical, "pluck")).map(str::to_owned),
+        marks: marks(node, technical),
+        actual: actual.and_then(|actual| u32::try_from(actual).ok()),
+        tuplet: (find("tuplet", "start"), find("tuplet", "stop")),
+    })
 }
 
 fn pitch(node: Node<'_, '_>, transpose: i16) -> Result<Pitch, &'static str> {

@@ -1,7 +1,5 @@
 //! A tablature as it is written.
 
-mod events;
-mod hands;
 mod neck;
 
 use lope_tune::{BarId, Duration, SectionKind, Tune};
@@ -11,10 +9,9 @@ use super::document::{self, header};
 use super::measures::{Measure, Reader, Wanted, child, number, text};
 use super::skeleton::{Placed, Skeleton};
 use super::write::SOFTWARE;
+use crate::tab::{Events, Hands, Strings};
 use crate::{ReadError, Tab};
-use events::Events;
-use hands::Hands;
-use neck::Strings;
+use neck::strings;
 
 /// Reads the tablature of a MusicXML file, compressed or not: of its first part with a tablature staff, that
 /// staff, with all its voices in one row.
@@ -29,7 +26,7 @@ pub fn read_tab(bytes: &[u8]) -> Result<Tab, ReadError> {
             text: "there is no tablature in this score: without --as-written it is read as a melody"
                 .to_owned(),
         })?;
-        let strings = Strings::of(part, &mut remarks)?;
+        let strings = strings(part, &mut remarks)?;
         let mut reader = Reader::new(Wanted::Staff(staff(part)), &mut remarks);
         let measures = part.children().filter(|node| node.has_tag_name("measure"));
         let measures: Vec<Measure> = measures.map(|node| reader.measure(node)).collect();

@@ -3,8 +3,8 @@
 use std::fs;
 use std::path::Path;
 
-use lope_exchange::{ReadError, Remark, midi, musicxml};
-use lope_tune::{Melody, Tune};
+use lope_exchange::{ReadError, Remark, midi, musicxml, text};
+use lope_tune::{Melody, Tune, Tuning};
 
 use crate::cli::output;
 use crate::files::{Problem, shown};
@@ -13,20 +13,32 @@ use crate::files::{Problem, shown};
 /// changed or left out.
 pub fn melody(path: &Path, track: Option<usize>) -> Result<Melody, Problem> {
     let bytes = bytes(path)?;
+    if is_text(&bytes) && !is_midi(path, &bytes) {
+        let text = "is text and no score: a tablature in text is read with --as-written";
+        return Err(Problem::new(path, text));
+    }
     let read = if is_midi(path, &bytes) { midi::read(&bytes, track) } else { musicxml::read(&bytes) };
     let read = read.map_err(|error| problem(path, error))?;
     tell(path, &read.remarks);
     Ok(read.melody)
 }
 
-/// Reads the tablature in the file `path` as it is written, and says what was guessed, changed or left out.
-pub fn tablature(path: &Path) -> Result<Tune, Problem> {
+/// Reads the tablature in the file `path` as it is written, in a text tuned to `tuning` where it is named, and
+/// says what was guessed, changed or left out.
+pub fn tablature(path: &Path, tuning: Option<Tuning>) -> Result<Tune, Problem> {
     let bytes = bytes(path)?;
     if is_midi(path, &bytes) {
         let text = "a MIDI file holds no tablature: without --as-written it is read as a melody";
         return Err(Problem::new(path, text));
     }
-    let read = musicxml::read_tab(&bytes).map_err(|error| problem(path, error))?;
+    let read = if is_text(&bytes) {
+        text::read_tab(&bytes, tuning)
+    } else if tuning.is_some() {
+        return Err(Problem::new(path, "says its tuning by itself: leave out --tuning"));
+    } else {
+        musicxml::read_tab(&bytes)
+    };
+    let read = read.map_err(|error| problem(path, error))?;
     tell(path, &read.remarks);
     Ok(read.tune)
 }
@@ -35,6 +47,12 @@ pub fn tablature(path: &Path) -> Result<Tune, Problem> {
 fn is_midi(path: &Path, bytes: &[u8]) -> bool {
     let ending = path.extension().unwrap_or_default();
     bytes.starts_with(b"MThd") || ending.eq_ignore_ascii_case("mid") || ending.eq_ignore_ascii_case("midi")
+}
+
+/// Whether a file is plain text: neither XML nor an archive, as far as its first letter says.
+fn is_text(bytes: &[u8]) -> bool {
+    let start = bytes.iter().find(|byte| !byte.is_ascii_whitespace());
+    !matches!(start, None | Some(b'<' | 0xEF | 0xFE | 0xFF)) && !bytes.starts_with(b"PK")
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, Problem> {

@@ -5,59 +5,40 @@ use roxmltree::Node;
 
 use super::{child, is_fretted, number, text};
 use crate::musicxml::measures::line;
+use crate::tab::Strings;
 use crate::{ReadError, Remark};
 
-/// How the instrument is tuned, and how the score counts.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Strings {
-    /// The tuning.
-    pub tuning: Tuning,
-    /// The fret of the capo.
-    pub capo: u8,
-    /// Whether the drone's frets are counted from its own peg, and not from the nut.
-    pub short_drone: bool,
-}
-
-impl Strings {
-    /// The strings of `part`.
-    ///
-    /// # Errors
-    /// When they are not five.
-    pub fn of(part: Node<'_, '_>, remarks: &mut Vec<Remark>) -> Result<Self, ReadError> {
-        let details = || part.descendants().filter(|node| node.has_tag_name("staff-details"));
-        let tuned = details().find(|node| child(*node, "staff-tuning").is_some());
-        if let Some(node) = tuned.filter(|node| number(*node, "staff-lines").is_some_and(|lines| lines != 5))
-        {
-            let lines = number(node, "staff-lines").unwrap_or(0);
-            let text = format!(
-                "this is tablature for {lines} strings, and a banjo has five: without --as-written it is read as a melody"
-            );
-            return Err(ReadError { line: Some(line(node)), text });
-        }
-        let capo = details().find_map(|node| number(node, "capo")).unwrap_or(0);
-        let capo = u8::try_from(capo.clamp(0, 12)).unwrap_or(0);
-        let tuning = match tuned {
-            Some(node) => told(node, remarks),
-            None => guessed(part, capo, remarks),
-        };
-        let mut strings = Self { tuning, capo, short_drone: false };
-        strings.short_drone = fretted(part).any(|(string, fret, pitch)| {
-            string == 5
-                && (1..=5).contains(&fret)
-                && tuning.open(5, capo).and_then(|open| open.up(fret)) == Some(pitch)
-        });
-        if strings.short_drone {
-            let text =
-                "the drone's frets are counted from its own peg in the file, and from the nut in the tune";
-            remarks.push(Remark { place: None, text: text.to_owned() });
-        }
-        Ok(strings)
+/// The strings of `part`.
+///
+/// # Errors
+/// When they are not five.
+pub fn strings(part: Node<'_, '_>, remarks: &mut Vec<Remark>) -> Result<Strings, ReadError> {
+    let details = || part.descendants().filter(|node| node.has_tag_name("staff-details"));
+    let tuned = details().find(|node| child(*node, "staff-tuning").is_some());
+    if let Some(node) = tuned.filter(|node| number(*node, "staff-lines").is_some_and(|lines| lines != 5)) {
+        let lines = number(node, "staff-lines").unwrap_or(0);
+        let text = format!(
+            "this is tablature for {lines} strings, and a banjo has five: without --as-written it is read as a melody"
+        );
+        return Err(ReadError { line: Some(line(node)), text });
     }
-
-    /// The fret of `string` that the score calls `fret`, as a player counts it.
-    pub const fn fret(&self, string: u8, fret: u8) -> u8 {
-        if string == 5 && fret > 0 && self.short_drone { fret.saturating_add(5) } else { fret }
+    let capo = details().find_map(|node| number(node, "capo")).unwrap_or(0);
+    let capo = u8::try_from(capo.clamp(0, 12)).unwrap_or(0);
+    let tuning = match tuned {
+        Some(node) => told(node, remarks),
+        None => guessed(part, capo, remarks),
+    };
+    let mut strings = Strings { tuning, capo, short_drone: false };
+    strings.short_drone = fretted(part).any(|(string, fret, pitch)| {
+        string == 5
+            && (1..=5).contains(&fret)
+            && tuning.open(5, capo).and_then(|open| open.up(fret)) == Some(pitch)
+    });
+    if strings.short_drone {
+        let text = "the drone's frets are counted from its own peg in the file, and from the nut in the tune";
+        remarks.push(Remark { place: None, text: text.to_owned() });
     }
+    Ok(strings)
 }
 
 /// The tuning that `details` say.

@@ -19,8 +19,6 @@ use measure::Scribe;
 use sounding::Sounding;
 use xml::Xml;
 
-pub use rhythm::RUN_SIZES;
-
 /// What a score of ours says it was written by.
 pub const SOFTWARE: &str = "Lope";
 

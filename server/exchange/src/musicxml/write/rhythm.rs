@@ -6,6 +6,8 @@
 
 use lope_tune::{Duration, Frame, Moment, Run};
 
+use crate::tab::RUN_SIZES;
+
 /// A stretch of an event that one note symbol says.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
@@ -58,9 +60,6 @@ const VALUES: [(&str, i64, i64); 14] = [
     ("512th", 1, 512),
     ("1024th", 1, 1024),
 ];
-
-/// The sizes of braces that are runs: tuplets of these sizes are read as such.
-pub const RUN_SIZES: [u32; 4] = [3, 6, 9, 12];
 
 /// The pieces of a bar in `frame` that has events at `events` (when each begins and how long it lasts) and
 /// `runs`, after `lead` of its time has gone by.

@@ -2,8 +2,7 @@
 
 use lope_tune::{Gait, How, Moment, Note, Run, Stroke};
 
-use super::neck::Strings;
-use crate::musicxml::sound::Sound;
+use super::{Sound, Strings};
 use crate::{Place, Remark};
 
 /// The two hands as they go through the tablature.

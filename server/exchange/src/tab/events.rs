@@ -5,10 +5,8 @@ use std::collections::HashMap;
 use lope_tune::{BarContent, BarId, Duration, Event, EventKind, Moment, Note, Run, Tune};
 
 use super::hands::{Hands, stroke};
-use super::neck::Strings;
+use super::{RUN_SIZES, Sound, Strings};
 use crate::Place;
-use crate::musicxml::sound::Sound;
-use crate::musicxml::write::RUN_SIZES;
 
 /// Events as they grow.
 #[derive(Default)]

@@ -1,0 +1,202 @@
+//! Plain five-line tablature, as people paste it into mail.
+//!
+//! [`systems`] finds the groups of five lines and their bars, [`words`] what the text around them says, and
+//! [`columns`] turns columns into time. What is guessed is said.
+
+mod columns;
+mod systems;
+mod words;
+
+use lope_tune::{
+    Bar, BarContent, BarId, Duration, Frame, Gait, Header, Meter, Moment, Pitch, Section, SectionId,
+    SectionKind, Tune, Tuning,
+};
+
+use crate::tab::{Events, Hands, Sound, Strings};
+use crate::{Place, ReadError, Remark, Tab};
+use columns::Columns;
+use systems::{Measure, System, systems};
+use words::Words;
+
+/// Reads five-line tablature in the text `bytes`, tuned to `tuning` where it is named; else as the text says.
+///
+/// # Errors
+/// When there is none in it, or its lines do not go together.
+pub fn read_tab(bytes: &[u8], tuning: Option<Tuning>) -> Result<Tab, ReadError> {
+    let text = String::from_utf8_lossy(bytes);
+    let lines: Vec<&str> = text.lines().collect();
+    let mut systems = systems(&lines)?;
+    let mut remarks = Vec::new();
+    let words = Words::of(&lines, &systems, &mut remarks);
+    let tuning = tuning.or(words.tuning).unwrap_or_else(|| {
+        remarks.push(Remark::of_all("the text names no tuning: open G is taken; --tuning says another"));
+        Tuning::default()
+    });
+    if systems.iter().any(|system| system.upside_down) {
+        remarks.push(Remark::of_all("the drone is the highest line of the text: it is turned over"));
+    }
+    for (at, endings) in &words.endings {
+        for (column, passes) in endings {
+            let measure = systems[*at].measures.iter_mut().find(|measure| measure.start + 1 >= *column);
+            if let Some(measure) = measure {
+                measure.ending = Some(passes.clone());
+            }
+        }
+    }
+    let measures: Vec<&Measure> = systems.iter().flat_map(|system| &system.measures).collect();
+    let columns = Columns::of(&measures, words.meter, words.letters, &mut remarks);
+    let strings = Strings { tuning, capo: words.capo, short_drone: false };
+    let mut tune = skeleton(&systems, &words, &columns);
+    (tune.header.tuning, tune.header.capo) = (tuning, words.capo);
+    fill(&mut tune, &measures, &columns, &strings, &mut remarks);
+    Ok(Tab { tune, remarks })
+}
+
+/// The tune without its notes.
+fn skeleton(systems: &[System], words: &Words, columns: &Columns) -> Tune {
+    let meter = columns.meter;
+    let unit = meter.slot();
+    let tempo = words.tempo.unwrap_or(Frame::default().tempo);
+    let frame = Frame { meter, unit, gait: Gait::of(meter, unit), tempo, ..Frame::default() };
+    let header = Header { title: words.title.clone(), kind: words.kind.clone(), ..Header::default() };
+    let mut tune = Tune { header, frames: vec![frame], ..Tune::default() };
+    let mut opens = true;
+    for (at, system) in systems.iter().enumerate() {
+        for (number, measure) in system.measures.iter().enumerate() {
+            let heading = words.headings.get(&at).filter(|_| number == 0);
+            if opens || measure.forward || heading.is_some() {
+                let name = heading.and_then(|heading| heading.name.clone());
+                let taken = |name: &String| tune.sections.iter().any(|section| section.name == *name);
+                let name = name.filter(|name| !taken(name)).unwrap_or_else(|| {
+                    let letters = ('A'..='Z').map(String::from);
+                    letters.into_iter().find(|name| !taken(name)).unwrap_or_else(|| format!("P{at}"))
+                });
+                let times = heading.map_or(1, |heading| heading.times);
+                let first = tune.bars.len() as u32;
+                let kind = SectionKind::Part { times, pickup: false };
+                tune.sections.push(Section { kind, name, bars: first..first });
+            }
+            if let Some(passes) = &measure.ending {
+                let part = tune.sections.iter().rposition(Section::is_part).unwrap_or(0);
+                let name = tune.sections[part].name.clone();
+                if let SectionKind::Part { times, .. } = &mut tune.sections[part].kind {
+                    *times = passes.iter().copied().fold(*times, u32::max);
+                }
+                let kind = SectionKind::Ending { of: SectionId(part as u32), passes: passes.clone() };
+                let first = tune.bars.len() as u32;
+                tune.sections.push(Section { kind, name, bars: first..first });
+            }
+            if measure.again {
+                let length = Duration::ZERO;
+                tune.bars.push(Bar {
+                    frame: 0,
+                    content: BarContent::Again,
+                    events: 0..0,
+                    length,
+                    lead: length,
+                });
+                if let Some(section) = tune.sections.last_mut() {
+                    section.bars.end += 1;
+                }
+                continue;
+            }
+            let length = columns.length(measure);
+            let is_first =
+                tune.sections.last().is_some_and(|section| section.is_part() && section.bars.is_empty());
+            let lead = if is_first && length < meter.bar() { meter.bar() - length } else { Duration::ZERO };
+            tune.bars.push(Bar { frame: 0, content: BarContent::Slots, events: 0..0, length, lead });
+            if let Some(section) = tune.sections.last_mut() {
+                section.bars.end += 1;
+                if let SectionKind::Part { times, pickup } = &mut section.kind {
+                    *pickup |= lead.is_positive();
+                    *times = if measure.backward { (*times).max(2) } else { *times };
+                }
+            }
+            opens = measure.backward;
+        }
+    }
+    tune
+}
+
+fn fill(
+    tune: &mut Tune,
+    measures: &[&Measure],
+    columns: &Columns,
+    strings: &Strings,
+    remarks: &mut Vec<Remark>,
+) {
+    let mut hands = Hands::new(false, remarks);
+    let mut events = Events::default();
+    let mut body = None;
+    for (number, measure) in measures.iter().enumerate() {
+        let place = Place { measure: (number + 1).to_string(), line: measure.line };
+        let end = Moment::START + tune.bars[number].length;
+        // An ending goes on from its part.
+        if measure.ending.is_some() {
+            (hands.fingered, events.sounding) = *body.get_or_insert((hands.fingered, events.sounding));
+        } else if tune.sections.iter().any(|section| section.is_part() && section.bars.start == number as u32)
+        {
+            body = None;
+        }
+        if measure.again {
+            let at = tune.events.len() as u32;
+            tune.bars[number].events = at..at;
+            continue;
+        }
+        let columns_of = measure.marks.iter().map(|mark| mark.column).chain(measure.silences.iter().copied());
+        let mut onsets: Vec<Moment> = columns_of.map(|column| columns.at(column)).collect();
+        onsets.sort_unstable();
+        let next = |at: Moment| onsets.iter().copied().find(|onset| *onset > at).unwrap_or(end);
+        let mut sounds = Vec::new();
+        // Dashes at the start of a bar let ring what sounds.
+        if events.sounding && onsets.first().is_some_and(|first| *first > Moment::START)
+            || onsets.is_empty() && events.sounding
+        {
+            let length = onsets.first().map_or(end, |first| *first) - Moment::START;
+            sounds.push((sound(Moment::START, length, Some(Pitch(0))), &place));
+            if let Some((rung, _)) = sounds.last_mut() {
+                rung.tied = true;
+            }
+        }
+        for mark in &measure.marks {
+            let onset = columns.at(mark.column);
+            let pitch = strings.tuning.sounds(mark.string, mark.fret, strings.capo);
+            let mut note = sound(onset, next(onset) - onset, pitch.or(Some(Pitch(0))));
+            (note.string, note.fret, note.slur) = (Some(mark.string), Some(mark.fret), mark.slur);
+            note.marks.vibrato = mark.vibrato;
+            sounds.push((note, &place));
+        }
+        events.bar(tune, BarId(number as u32), sounds, strings, &mut hands);
+    }
+    hands.tell(strings);
+}
+
+fn sound(onset: Moment, length: Duration, pitch: Option<Pitch>) -> Sound {
+    Sound {
+        onset,
+        length,
+        pitch,
+        tied: false,
+        chord: false,
+        string: None,
+        fret: None,
+        slur: None,
+        curve: false,
+        pluck: None,
+        marks: lope_tune::Marks::default(),
+        actual: None,
+        tuplet: (false, false),
+    }
+}
+
+/// The meters that are told from how many slots the bars have.
+const METERS: [(usize, Meter); 5] = [
+    (6, Meter { beats: 6, unit: 8 }),
+    (9, Meter { beats: 9, unit: 8 }),
+    (12, Meter { beats: 12, unit: 8 }),
+    (8, Meter { beats: 4, unit: 4 }),
+    (16, Meter { beats: 4, unit: 4 }),
+];
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,87 @@
+use lope_tune::write;
+
+use super::read_tab;
+
+fn reads(text: &str) -> (String, Vec<String>) {
+    let tab = read_tab(text.as_bytes(), None).unwrap();
+    (write(&tab.tune), tab.remarks.iter().map(ToString::to_string).collect())
+}
+
+#[test]
+fn a_tab_as_it_is_mailed_is_read() {
+    let (text, said) = reads(
+        "Hello all, here is the one from Tuesday:\n\
+         Cold Slip, Warm Tea\n\
+         Tuning: gDGBD, 6/8, tempo 96\n\n\
+         Part A (play twice)\n\
+         d |-0-|-------0-----|-------0---|\n\
+         B |---|---0-----0---|-0h1-----0-|\n\
+         G |---|-0-----------|-----------|\n\
+         D |---|-------------|-----------|\n\
+         g |---|-----0-----0-|-----0-----|\n\n\
+         let me know how you get on\n",
+    );
+    assert_eq!(
+        text,
+        "\
+tune: Cold Slip, Warm Tea
+meter: 6/8
+tuning: gDGBD
+tempo: 96
+
+part A x2
+1:0 | 3:0 2:0 t  1:0 t2:0 t | 2:0 h1 t  1:0 t2:0 |
+"
+    );
+    let says = |what: &str| said.iter().filter(|said| said.contains(what)).count();
+    assert_eq!(says("line 1: `Hello all, here is the one from Tuesday:` is not music"), 1, "{said:?}");
+    assert_eq!(says("line 12: `let me know how you get on` is not music"), 1, "{said:?}");
+    assert_eq!(says("2 columns are taken for a 1/8 note"), 1, "{said:?}");
+    assert_eq!(says("by the gait it plays"), 1, "{said:?}");
+}
+
+#[test]
+fn labels_name_the_tuning_and_what_is_missing_is_guessed_and_said() {
+    let (text, said) =
+        reads("D|-------0-----|\nC|---------0---|\nG|-0-----------|\nC|---2---------|\ng|-----0-----0-|\n");
+    assert!(text.contains("tuning: gCGCD\n") && text.contains("meter: 6/8\n"), "{text}");
+    assert!(text.ends_with("| 3:0 t4:2 t  1:0 t2:0 t |\n"), "{text}");
+    assert!(said.iter().any(|said| said.contains("the text names no meter; its bars say 6/8")), "{said:?}");
+}
+
+#[test]
+fn a_drone_on_top_is_turned_over_and_ragged_lines_are_read_bar_by_bar() {
+    let (text, said) = reads(
+        "6/8\ng|-----0-----0-|\nD|-------------|\nG|-0-----------|\nB|---0-----0--|\nD|-------0-----|\n",
+    );
+    assert!(text.ends_with("| 3:0 2:0 t  1:0 t2:0 t |\n"), "{text}");
+    assert!(said.iter().any(|said| said.contains("it is turned over")), "{said:?}");
+    assert!(
+        said.iter().any(|said| said.contains("line 2: the five lines here are not of one length")),
+        "{said:?}"
+    );
+}
+
+#[test]
+fn repeats_are_read_from_bar_lines_and_from_words() {
+    let bar = "-0-0-0-0-0-0-";
+    let rest = "-------------";
+    let line = |bar: &str, end: &str| format!("|{bar}|{bar}{end}|\n");
+    let system = |end: &str| line(bar, end) + &line(rest, end).repeat(4);
+    let (text, _) = reads(&format!("6/8\nA:\n{}\nB: (x3)\n{}", system(":"), system("")));
+    assert!(text.contains("part A x2\n") && text.contains("part B x3\n"), "{text}");
+}
+
+#[test]
+fn lines_that_do_not_go_together_are_refused_at_their_place() {
+    let says = |text: &str| read_tab(text.as_bytes(), None).unwrap_err().to_string();
+    let line = "|-0---2---|-0-------|\n";
+    let six = says(&line.repeat(6));
+    assert!(six.starts_with("line 1: 6 lines of tablature stand together here"), "{six}");
+    let odd = format!("\n{}|-0---2-----0-------|\n", line.repeat(4));
+    assert_eq!(
+        says(&odd),
+        "line 6: this line has 1 bars and the first of its system 2: put the bar lines below each other"
+    );
+    assert!(says("Dear all, see you on Tuesday\n").starts_with("there are no five lines of tablature"));
+}
