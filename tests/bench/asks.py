@@ -39,7 +39,7 @@ def measure(folder, size):
         "ruff": (["ruff", "server"], "python", "bench.py", module, lambda line: line.endswith("+= step"), "z"),
         "nothing": (["silent"], "lope", "bench.lope", tunes, lambda line: line.endswith("|"), "?"),
     }
-    running, places, starts, opened = {}, {}, {}, {}
+    running, places, starts, memory = {}, {}, {}, {}
     for name, (command, language, file, text, is_fit, slip) in servers.items():
         path = os.path.join(folder, file)
         with open(path, "w", encoding="utf-8") as written:
@@ -47,8 +47,10 @@ def measure(folder, size):
         start = lambda: Server(command, folder, language, "file://" + path, text)
         starts[name] = [started(start()) for _ in range(STARTS if size == SIZES[0] else 0)]
         running[name], places[name] = start(), place(text, is_fit)
-        opened[name] = running[name].memory()[0]
+        memory[name] = [running[name].memory()[0]]
         running[name].edit(places[name][0], places[name][0], slip)
+        patient = name != "ruff" or size <= PATIENT
+        memory[name].append(type_on(running[name], places[name], slip) if patient else None)
     times = {name: {method: [] for method in ASKED} for name in servers}
     for _ in range(ROUNDS):
         for method in ASKED:
@@ -59,11 +61,8 @@ def measure(folder, size):
     for name, server in running.items():
         if starts[name]:
             print(f"  {name}: start to initialize {statistics.median(starts[name]) * 1000:.1f} ms", flush=True)
-        typed = None
-        if name != "ruff" or size <= PATIENT:
-            typed = type_on(server, places[name], servers[name][5])
         asked = [statistics.median(took) if took else None for took in times[name].values()]
-        report(size, name, asked, opened[name], typed)
+        report(size, name, asked, [*memory[name], server.memory()[0]])
         server.stop()
 
 
@@ -80,14 +79,15 @@ def type_on(server, where, slip):
     return server.memory()[0]
 
 
-def report(size, name, asked, opened, typed):
+def report(size, name, asked, memory):
     cell = lambda value, width, digits: " " * (width - 1) + "-" if value is None else f"{value:{width}.{digits}f}"
-    print(f"{size:>9} {name:>8}", *(cell(took, 10, 3) for took in asked), cell(opened, 8, 1), cell(typed, 9, 1), flush=True)
+    cells = [cell(took, 10, 3) for took in asked] + [cell(held, 8, 1) for held in memory]
+    print(f"{size:>9} {name:>8}", *cells, flush=True)
 
 
 def main():
-    print("questions: median ms; memory: resident MB once the file is open, and after 2,000 edits")
-    print("     size   server      hover completion     tokens     action formatting     open     typed")
+    print("questions: median ms; memory: resident MB once the file is open, after 2,000 edits, and after the questions")
+    print("     size   server      hover completion     tokens     action formatting     open    typed    asked")
     with tempfile.TemporaryDirectory() as folder:
         for size in SIZES:
             measure(os.path.realpath(folder), size)

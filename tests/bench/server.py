@@ -8,6 +8,7 @@ import subprocess
 import time
 
 PATIENCE = 30
+TOKENS = ["keyword", "property", "string", "comment", "number", "operator", "variable", "function", "type"]
 CAPABILITIES = {
     "general": {"positionEncodings": ["utf-16"]},
     "workspace": {"configuration": True, "workspaceFolders": True},
@@ -16,6 +17,12 @@ CAPABILITIES = {
         "synchronization": {"didSave": True},
         "publishDiagnostics": {"versionSupport": True},
         "hover": {"contentFormat": ["markdown"]},
+        "semanticTokens": {
+            "requests": {"full": True},
+            "tokenTypes": TOKENS,
+            "tokenModifiers": [],
+            "formats": ["relative"],
+        },
         "codeAction": {"codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}},
     },
 }
@@ -36,7 +43,7 @@ class Server:
         )
         self.stdin, self.stdout = self.process.stdin.fileno(), self.process.stdout.fileno()
         os.set_blocking(self.stdin, False)
-        self.unread, self.id, self.version, self.uri = b"", 0, 1, uri
+        self.unread, self.id, self.version, self.uri = bytearray(), 0, 1, uri
         root = "file://" + folder
         folders = [{"uri": root, "name": "bench"}]
         self.request(
@@ -94,7 +101,8 @@ class Server:
             if end >= 0:
                 size = end + 4 + int(re.search(rb"(?i)content-length: *(\d+)", self.unread[:end]).group(1))
                 if len(self.unread) >= size:
-                    body, self.unread = self.unread[end + 4 : size], self.unread[size:]
+                    body = bytes(self.unread[end + 4 : size])
+                    del self.unread[:size]
                     return json.loads(body)
             if not select.select([self.stdout], [], [], PATIENCE)[0]:
                 raise SystemExit(f"{self.process.args}: no answer in {PATIENCE} s")

@@ -221,6 +221,22 @@ fn a_file_that_is_not_text_says_so() {
     assert_eq!(found[0]["range"]["start"], json!({ "line": 1, "character": 4 }));
 }
 
+#[cfg(target_os = "linux")]
+#[test]
+fn a_large_file_that_is_not_open_is_read_in_little_room() {
+    let text = tunes::file(1, 2_000_000, Trouble::None);
+    let resident = |text: &str| {
+        let book = Book::of(&[("large.lope", text), ("small.lope", STUMBLE)]);
+        let mut editor = Editor::start(Options::in_folder(book.folder()));
+        // Two names are of the small file: once there are four, both are read.
+        while editor.request("workspace/symbol", json!({ "query": "" })).as_array().unwrap().len() < 4 {}
+        editor.resident()
+    };
+    let (small, large) = (resident(CLEAN), resident(&text));
+    // All that can be known of it at once takes forty times its text.
+    assert!(large < small + 10 * 2_000, "{large} KiB and not {small}");
+}
+
 #[cfg(unix)]
 #[test]
 fn a_folder_behind_a_link_is_told_of_by_the_name_of_the_link() {

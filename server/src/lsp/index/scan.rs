@@ -19,11 +19,6 @@ use crate::lsp::snapshot::{Snapshot, View};
 /// How many files are read between two words on how far it is. Fewer than twice as many are read without one.
 const STRIDE: usize = 50;
 
-/// How far the thread stands back behind those of edits and questions, from 0 to 19: it gets a tenth of what they
-/// get where they want the same processor.
-#[cfg(target_os = "linux")]
-const NICENESS: i32 = 10;
-
 /// A file that was found in an open folder.
 pub struct Listed {
     /// What it goes by.
@@ -36,22 +31,12 @@ pub struct Listed {
 
 /// Goes through the folders whenever that is wanted, for as long as the program runs.
 pub fn follow(session: &Arc<Session>) {
-    give_way();
     loop {
         let round = session.index.next_round();
         go_through(session, round);
         session.index.end_round();
         session.show_mistakes();
         session.settle();
-    }
-}
-
-/// Has this thread wait where another wants to run: whoever types waits for theirs, and for this one nobody.
-fn give_way() {
-    // Elsewhere it would be the whole program that gives way.
-    #[cfg(target_os = "linux")]
-    if let Err(error) = rustix::process::nice(NICENESS) {
-        eprintln!("lope lsp: the book is gone through in a hurry: {error}");
     }
 }
 
