@@ -144,18 +144,28 @@ impl Reach {
     /// How far the frets of `event` reach, and what stands beside them.
     pub fn of(tune: &Tune, event: &Event) -> Self {
         let notes = tune.notes_of(event);
+        let ends = (0..notes.len()).map(|at| aside(notes, at) + fret_width(notes[at].fret) / 2.0);
         let widest = notes.iter().map(|note| fret_width(note.fret)).fold(0.0, f32::max);
-        let half = match event.kind {
-            EventKind::Notes => widest / 2.0 + FRET_AIR,
-            EventKind::Silence => 4.0,
-            EventKind::Ring => 2.0,
+        let (half, right) = match event.kind {
+            EventKind::Notes => (widest / 2.0 + FRET_AIR, ends.fold(0.0, f32::max) + FRET_AIR),
+            EventKind::Silence => (4.0, 4.0),
+            EventKind::Ring => (2.0, 2.0),
         };
         let fingers = notes.iter().any(|note| note.marks.finger.is_some());
-        let right = half + if fingers { font::width(Face::Italic, FINGER, "m") } else { 0.0 };
+        let right = right + if fingers { font::width(Face::Italic, FINGER, "m") } else { 0.0 };
         let chokes = notes.iter().any(|note| note.marks.choke);
         let left = half + if is_brushed(notes) { 4.6 } else { 0.0 };
         Self { left, right: right + if chokes { 4.0 } else { 0.0 } }
     }
+}
+
+/// How far aside the fret of note number `at` stands, because others before it are on its string.
+pub fn aside(notes: &[Note], at: usize) -> f32 {
+    let string = |note: &Note| note.string.clamp(1, 5);
+    let mut before = notes[..at].iter().filter(|note| string(note) == string(&notes[at])).peekable();
+    let Some(first) = before.peek().map(|note| fret_width(note.fret)) else { return 0.0 };
+    let widths: f32 = before.map(|note| fret_width(note.fret) + 2.0 * FRET_AIR).sum();
+    widths + (fret_width(notes[at].fret) - first) / 2.0
 }
 
 /// Whether `notes` are sounded by one stroke over several strings.

@@ -4,7 +4,7 @@ use lope_tune::{Event, Finger, How, Note, NoteId};
 
 use super::above::{Owner, Raised, Row, Skyline};
 use super::draw::{arc, centred, line, point, text};
-use super::measure::{Reach, is_brushed};
+use super::measure::{Reach, aside, is_brushed};
 use super::signs::{accent, brush, choke, wave};
 use super::style::{FINE_LINE, FINGER, FRET, FRET_AIR, FRET_HALF, SLUR, SPACE, fret_width, fret_words};
 use super::system::Stage;
@@ -39,7 +39,8 @@ impl Trail {
         }
         let mut letters = String::new();
         let mut from = None;
-        for (number, note) in (event.notes.start..).map(NoteId).zip(notes) {
+        for (at, note) in notes.iter().enumerate() {
+            let (number, x) = (NoteId(event.notes.start + at as u32), x + aside(notes, at));
             if note.how.is_slur() {
                 let begins = self.slur(stage, number, note, x, &mut items);
                 from = from.or(begins);
@@ -50,7 +51,8 @@ impl Trail {
             }
             self.fret(note, x, &mut items);
         }
-        for note in notes {
+        for (at, note) in notes.iter().enumerate() {
+            let x = x + aside(notes, at);
             let string = usize::from(note.string.clamp(1, 5));
             let finger =
                 if note.marks.finger.is_some() { font::width(Face::Italic, FINGER, "m") } else { 0.0 };
