@@ -57,7 +57,12 @@ impl Book<'_> {
             for row in rows {
                 let mut link = TagGroup::new(Tag::Link);
                 tags::words(&row.title, &mut link, &mut self.pen, &mut surface);
-                tags::passed_over(&[row.rule.clone()], ArtifactType::Layout, &mut self.pen, &mut surface);
+                tags::passed_over(
+                    std::slice::from_ref(&row.rule),
+                    ArtifactType::Layout,
+                    &mut self.pen,
+                    &mut surface,
+                );
                 tags::words(&row.number, &mut link, &mut self.pen, &mut surface);
                 links.push((link, row));
             }
