@@ -7,6 +7,7 @@ mod files;
 mod lsp;
 mod make;
 mod report;
+mod view;
 
 use std::process::ExitCode;
 

@@ -41,7 +41,8 @@ const ARROWS: &[(&str, &[&str])] = &[
 ];
 
 /// What belongs to the top floor alone: the disk, the clock, the network and their protocols.
-const TOP_FLOOR: &[&str] = &["tokio", "tower-lsp", "ropey", "ignore", "clap", "tempfile"];
+const TOP_FLOOR: &[&str] =
+    &["tokio", "tower-lsp", "ropey", "ignore", "clap", "tempfile", "axum", "notify", "open", "getrandom"];
 
 /// Floors that read no file, no clock, no environment, and print nothing.
 const STILL_ROOMS: &[&str] = &[

@@ -6,6 +6,7 @@ import { checkBook } from "./book";
 import { mendOpenFile, mendPartHere } from "./mend";
 import { providePages, showRule } from "./rules";
 import { Server } from "./server";
+import { viewBeside } from "./view";
 
 let server: Server | undefined;
 
@@ -20,6 +21,7 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
     "lope.tidy": () => vscode.commands.executeCommand("editor.action.formatDocument"),
     "lope.showRule": (rule?: string) => showRule(started, rule),
     "lope.checkBook": () => checkBook(started),
+    "lope.viewBeside": () => viewBeside(started),
     "lope.restart": () => started.restart(),
     "lope.showLog": () => started.showLog(),
   };

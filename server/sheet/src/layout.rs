@@ -26,7 +26,7 @@ use breaks::{Box, LOOSEST, lines};
 use edges::shows_meter;
 use measure::Measure;
 use pages::{Block, Ground};
-use style::{LARGE, MARGIN, TUNING};
+use style::{LARGE, TUNING};
 use system::{LineOf, system};
 
 pub use heading::facts;
@@ -47,7 +47,7 @@ pub fn lay(tune: &Tune, hand: &Hand, wishes: &Wishes) -> Sheet {
     let stage = Stage { tune, hand, wishes, score: &score, contents: &contents };
     let scale = if wishes.large { LARGE } else { 1.0 };
     let (width, height) = wishes.paper.size();
-    let ground = Ground { width, height, scale, margin: MARGIN / scale };
+    let ground = Ground { width, height, scale, margin: wishes.paper.margin() / scale };
     let mut laid = pages_of(&stage, ground, ROOMY);
     if laid.len() > 1 && height.is_some() {
         // Players want a tune on as few pages as it goes on.
@@ -80,7 +80,9 @@ fn pages_of(stage: &Stage<'_>, ground: Ground, paper: f32) -> Vec<Page> {
     if stage.wishes.strokes {
         blocks.extend(foot::legend(stage, room));
     }
-    blocks.extend(foot::remarks(stage, room));
+    if stage.wishes.spelled_out {
+        blocks.extend(foot::remarks(stage, room));
+    }
     let rights = tune.header.rights.as_deref().unwrap_or_default();
     pages::pages(blocks, ground, &tune.header.title, rights)
 }

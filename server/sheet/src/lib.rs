@@ -27,6 +27,7 @@ mod wishes;
 pub use frame::Sheet;
 pub use html::{Drawn, html};
 pub use layout::lay;
+pub use score::counted;
 pub use svg::svg;
 pub use text::{Plain, text};
 pub use wishes::{Paper, Passage, Remark, Wishes};

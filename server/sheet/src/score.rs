@@ -8,7 +8,7 @@ mod unfold;
 
 use lope_tune::{BarId, Tune};
 
-pub use contents::{Contents, Count, Stroke, StrokeKind};
+pub use contents::{Contents, Count, Stroke, StrokeKind, counted};
 pub use rhythm::{Piece, Rhythm};
 
 use crate::wishes::Passage;

@@ -17,6 +17,8 @@ pub struct Wishes {
     pub count: bool,
     /// What is shown beside the bars it is about, in the order of its numbers.
     pub remarks: Vec<Remark>,
+    /// Whether what is said stands below the music as well as in the marks.
+    pub spelled_out: bool,
     /// What is shown, where that is not the whole tune.
     pub passage: Option<Passage>,
 }
@@ -38,10 +40,14 @@ impl Default for Wishes {
             strokes: true,
             count: true,
             remarks: Vec::new(),
+            spelled_out: true,
             passage: None,
         }
     }
 }
+
+/// What is left free at the edges of a printed page, in points.
+const MARGIN: f32 = 42.0;
 
 /// What a sheet is laid out on.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,6 +67,14 @@ impl Paper {
             Self::A4 => (595.28, Some(841.89)),
             Self::Letter => (612.0, Some(792.0)),
             Self::Endless(width) => (width, None),
+        }
+    }
+
+    /// What is left free at the edges of a page, in points. A narrow screen has none to give away.
+    pub fn margin(self) -> f32 {
+        match self {
+            Self::Endless(width) => ((width - 280.0) * 0.15).clamp(7.0, MARGIN),
+            Self::A4 | Self::Letter => MARGIN,
         }
     }
 }

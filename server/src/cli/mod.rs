@@ -11,6 +11,7 @@ mod rule;
 mod run;
 mod start;
 mod tidy;
+mod view;
 
 use std::io;
 use std::process::ExitCode;
@@ -36,6 +37,7 @@ enum Verb {
     Arrange(arrange::Arrange),
     Run(run::Run),
     Make(make::Make),
+    View(view::View),
     Lsp(lsp::Lsp),
 }
 
@@ -71,6 +73,7 @@ pub fn run() -> ExitCode {
         Verb::Arrange(arrange) => arrange.run(),
         Verb::Run(run) => run.run(),
         Verb::Make(make) => make.run(),
+        Verb::View(view) => view.run(),
         Verb::Lsp(lsp) => return lsp.run(),
     };
     match done {

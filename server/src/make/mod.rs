@@ -18,6 +18,7 @@ use lope_sheet::Passage;
 use lope_sound::Performance;
 use lope_tune::play;
 
+pub use remarks::remark;
 pub use seen::{DOTS, Look, WIDTHS};
 pub use target::Target;
 

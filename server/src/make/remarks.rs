@@ -6,11 +6,13 @@ use lope_tune::{BarId, EventId, NoteId};
 
 /// Every finding of `reading` that is about a bar, or stands in the text of one.
 pub fn remarks(reading: &Reading) -> Vec<Remark> {
-    let remark = |finding: &Finding| {
-        let (bar, event) = place(reading, finding)?;
-        Some(Remark { bar, event, text: finding.message.clone() })
-    };
-    reading.findings().iter().filter_map(remark).collect()
+    reading.findings().iter().filter_map(|finding| remark(reading, finding)).collect()
+}
+
+/// `finding`, one of `reading`'s, where it is about a bar, or stands in the text of one.
+pub fn remark(reading: &Reading, finding: &Finding) -> Option<Remark> {
+    let (bar, event) = place(reading, finding)?;
+    Some(Remark { bar, event, text: finding.message.clone() })
 }
 
 fn place(reading: &Reading, finding: &Finding) -> Option<(BarId, Option<EventId>)> {

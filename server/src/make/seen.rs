@@ -111,6 +111,7 @@ fn sheets(volume: &Volume<'_>, paper: impl Fn(&Look) -> Paper) -> Vec<Sheet> {
 fn sheet(piece: &Piece<'_>, paper: Paper) -> Sheet {
     let Look { large, strokes, count, findings, .. } = *piece.look;
     let remarks = if findings { remarks(piece.reading) } else { Vec::new() };
-    let wishes = Wishes { paper, large, strokes, count, remarks, passage: piece.passage.cloned() };
+    let passage = piece.passage.cloned();
+    let wishes = Wishes { paper, large, strokes, count, remarks, passage, ..Wishes::default() };
     lay(piece.reading.tune(), piece.reading.music().hand, &wishes)
 }

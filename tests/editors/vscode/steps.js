@@ -47,12 +47,26 @@ async function own({ document, editor, found }) {
   seen.page = vscode.window.activeTextEditor.document.getText();
   await vscode.commands.executeCommand("workbench.action.closeActiveEditor");
 
+  await vscode.window.showTextDocument(document);
+  seen.sheet = await sheet();
+
   // A program that is not there takes its findings along; one that is brings them back.
   await settings.update("path", "/nowhere/lope");
   await wait("no server", () => found("off-strike").length === 0);
   await settings.update("path", undefined);
   await wait("a server", () => found("off-strike").length === 1);
   return seen;
+}
+
+/** The tune's sheet in a panel beside it; the program behind it ends with the panel. */
+async function sheet() {
+  await vscode.commands.executeCommand("lope.viewBeside");
+  const file = `${process.env.LOPE_SEEN}.sheet`;
+  const { address, bars } = JSON.parse(await wait("the sheet", () => fs.readFile(file, "utf8").catch(() => undefined)));
+  const panels = () => vscode.window.tabGroups.all.flatMap(({ tabs }) => tabs).filter(({ label }) => label.endsWith(": sheet"));
+  await vscode.window.tabGroups.close(panels());
+  await wait("the program to end", () => fetch(address).then(() => false, () => true));
+  return bars;
 }
 
 exports.run = async () => {

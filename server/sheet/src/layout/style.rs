@@ -79,8 +79,6 @@ pub const FINGER: f32 = 6.2;
 /// The size of bar numbers.
 pub const NUMBER: f32 = 7.0;
 
-/// From the edge of the page.
-pub const MARGIN: f32 = 42.0;
 /// From one system to the next.
 pub const BETWEEN: f32 = 15.0;
 /// How much larger large print is.

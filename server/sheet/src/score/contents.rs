@@ -64,6 +64,13 @@ impl Contents {
     }
 }
 
+/// The moments of `bar` that have a count below them, from the start of its slots: [`Part::Count`] numbers them.
+///
+/// [`Part::Count`]: crate::frame::Part::Count
+pub fn counted(tune: &Tune, bar: BarId) -> Vec<Moment> {
+    counts(tune, bar, tune.frame(&tune.bars[bar.index()])).into_iter().map(|count| count.at).collect()
+}
+
 fn strokes(tune: &Tune, hand: &Hand, id: BarId) -> Vec<Stroke> {
     let bar = &tune.bars[id.index()];
     let mut falls = hand.falls_at(tune, id).into_iter().peekable();

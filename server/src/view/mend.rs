@@ -1,0 +1,42 @@
+//! A mend made in its file, by whoever looks at the page.
+
+use lope_desk::{Edit, apply};
+use lope_syntax::Span;
+use serde::Deserialize;
+
+use super::asked::{Refusal, Which};
+use super::stand::{File, Stand};
+use crate::files::{self, Reader};
+
+/// A mend of a finding, by their numbers as the page was told of them.
+#[derive(Debug, Deserialize)]
+pub struct Mend {
+    file: String,
+    number: usize,
+    /// What the file goes by on the page.
+    stamp: String,
+    finding: usize,
+    mend: usize,
+}
+
+impl Mend {
+    /// Makes it, where the file on the disk still is what the page shows; the file is written whole or not at all.
+    pub fn make(&self, stand: &Stand) -> Result<(), Refusal> {
+        let which = Which { file: self.file.clone(), number: self.number };
+        let reading = which.find_unchanged(stand, &self.stamp)?;
+        let (path, file) = stand.file(&self.file).ok_or(Refusal::Gone)?;
+        let finding = reading.findings().get(self.finding).ok_or(Refusal::Changed)?;
+        let mend = reading.mends(finding).into_iter().nth(self.mend).ok_or(Refusal::Changed)?;
+        let failed = |problem: files::Problem| Refusal::Failed(problem.message);
+        let mut reader = Reader::default();
+        let text = reader.read(&path).map_err(failed)?;
+        let before = file.page.sheets().nth(self.number).map(|sheet| sheet.offset as u32);
+        let before = before.filter(|_| File::stamp_of(text) == self.stamp).ok_or(Refusal::Changed)?;
+        let moved = |edit: Edit| Edit {
+            span: Span::new(before + edit.span.start, before + edit.span.end),
+            text: edit.text,
+        };
+        let edits: Vec<Edit> = mend.edits.into_iter().map(moved).collect();
+        files::write_whole(&path, &apply(text, &edits)).map_err(failed)
+    }
+}
