@@ -24,13 +24,14 @@ fn wishes() -> impl Strategy<Value = Wishes> {
         Just(Paper::Letter),
         (280.0..1400.0_f32).prop_map(|width| Paper::Endless(width.round())),
     ];
-    (paper, any::<bool>(), any::<bool>(), any::<bool>(), 0..4_u32).prop_map(
-        |(paper, large, strokes, count, remarks)| Wishes {
+    (paper, any::<bool>(), any::<bool>(), any::<bool>(), 0..4_u32, any::<bool>()).prop_map(
+        |(paper, large, strokes, count, remarks, spelled_out)| Wishes {
             paper,
             large,
             strokes,
             count,
             passage: None,
+            spelled_out,
             remarks: (0..remarks)
                 .map(|number| Remark {
                     bar: BarId(number * 3 % 5),
