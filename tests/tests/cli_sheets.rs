@@ -99,3 +99,34 @@ fn letters_that_no_font_has_are_named() {
         );
     }
 }
+
+#[test]
+fn several_tunes_go_to_one_page_or_one_text() {
+    let book = Book::of(&[("book/a.lope", JIG.replace("Tin", "<Tin>")), ("book/b.lope", REEL.to_owned())]);
+    assert_eq!(book.run(&["make", "book", "out.html"]).expect(0), "out.html: made, 2 tunes\n");
+    let page = book.read("out.html");
+    assert!(page.contains("<a href=\"#tune-1\">&lt;Tin&gt; Roof</a>") && !page.contains("<Tin>"));
+    assert!(!page.contains("http://") && !page.contains("https://"), "nothing is asked for from elsewhere");
+    assert_eq!(
+        book.run(&["make", "book", "out.txt", "--without", "strokes,count"]).expect(0),
+        "out.txt: made, 2 tunes\n"
+    );
+    let text = book.read("out.txt");
+    assert!(text.find("<Tin> Roof").unwrap() < text.find("The Wet Step!").unwrap());
+    book.run(&["make", "book", "out.txt", "--width", "40"]).expect(0);
+    assert!(book.read("out.txt").lines().all(|line| line.chars().count() <= 40));
+}
+
+#[test]
+fn a_part_or_some_bars_are_shown_alone() {
+    let book =
+        Book::of(&[("a.lope", format!("{JIG}part B\n| 1:17 t 1:17  1:17 - - | 1:19 t 1:19  1:19 - - |\n"))]);
+    let shown = |args: &[&str]| {
+        book.run(&[&["make", "a.lope", "a.txt", "--without", "strokes,count"], args].concat()).expect(0);
+        let text = book.read("a.txt");
+        ["part A", "17", "19"].map(|part| text.contains(part))
+    };
+    assert_eq!(shown(&[]), [true, true, true]);
+    assert_eq!(shown(&["--part", "A"]), [true, false, false]);
+    assert_eq!(shown(&["--part", "B", "--bars", "2"]), [false, false, true]);
+}
