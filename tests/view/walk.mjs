@@ -4,10 +4,10 @@
 import assert from "node:assert/strict";
 
 import { launch, view, windowOf } from "./browser.mjs";
-import * as book from "./steps/book.mjs";
-import * as looks from "./steps/looks.mjs";
-import * as player from "./steps/player.mjs";
-import * as saves from "./steps/saves.mjs";
+import { steps as book } from "./steps/book.mjs";
+import { steps as looks } from "./steps/looks.mjs";
+import { steps as player } from "./steps/player.mjs";
+import { steps as saves } from "./steps/saves.mjs";
 
 const [lope, folder, pictures] = process.argv.slice(2);
 const wrongs = [];
@@ -18,10 +18,10 @@ try {
   const shoot = async (name, of = page) => pictures && (await of.screenshot({ path: `${pictures}/${name}.png` }));
   const open = (options) => windowOf(browser, shown.address, wrongs, options);
   const stage = { page, folder, address: shown.address, end: shown.end, shoot, open };
-  for (const [name, step] of Object.entries({ ...book, ...player, ...saves, ...looks })) {
+  for (const step of [...book, ...player, ...saves, ...looks]) {
     const said = await step(stage);
-    assert.deepEqual(wrongs, [], name);
-    console.log(said ? `${name}: ${said}` : name);
+    assert.deepEqual(wrongs, [], step.name);
+    console.log(said ? `${step.name}: ${said}` : step.name);
   }
 } finally {
   await browser.close();

@@ -6,7 +6,7 @@ import path from "node:path";
 
 import { TUNE, fileOf, judge, openTune } from "./common.mjs";
 
-export async function a_book_is_a_list_of_tunes_to_choose_from({ page, address, shoot }) {
+async function a_book_is_a_list_of_tunes_to_choose_from({ page, address, shoot }) {
   await page.goto(address);
   const tunes = page.locator("#tunes a");
   await tunes.first().waitFor();
@@ -27,7 +27,7 @@ export async function a_book_is_a_list_of_tunes_to_choose_from({ page, address, 
   await page.getByText("No tune here has that in its name").waitFor();
 }
 
-export async function what_is_written_in_a_tune_stays_text({ page, folder, address }) {
+async function what_is_written_in_a_tune_stays_text({ page, folder, address }) {
   const file = path.join(folder, "zz-hostile.lope");
   const title = "<img src=x onerror=document.title='broken-in'>";
   const text = readFileSync(fileOf(folder, TUNE), "utf8");
@@ -42,3 +42,8 @@ export async function what_is_written_in_a_tune_stays_text({ page, folder, addre
   await page.getByText("This tune is gone").waitFor();
   await openTune({ page, address });
 }
+
+export const steps = [
+  a_book_is_a_list_of_tunes_to_choose_from,
+  what_is_written_in_a_tune_stays_text,
+];

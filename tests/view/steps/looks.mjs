@@ -18,27 +18,27 @@ async function pictured({ open, address, shoot }, name, options) {
   return page;
 }
 
-export async function everybody_can_use_it_by_light({ page: _, ...stage }) {
+async function everybody_can_use_it_by_light({ page: _, ...stage }) {
   const page = await pictured(stage, "light", { colorScheme: "light" });
   assert.ok(await page.evaluate(() => document.fonts.check('12px "Lope Sheet"')));
   await page.context().close();
 }
 
-export async function everybody_can_use_it_in_the_dark(stage) {
+async function everybody_can_use_it_in_the_dark(stage) {
   const page = await pictured(stage, "dark", { colorScheme: "dark" });
   const fret = await page.locator("#music text.text").last().evaluate((text) => getComputedStyle(text).fill);
   assert.equal(fret, "rgb(236, 231, 219)", "the music is light on dark");
   await page.context().close();
 }
 
-export async function everybody_can_use_it_on_a_phone(stage) {
+async function everybody_can_use_it_on_a_phone(stage) {
   const page = await pictured(stage, "phone", { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true });
   const height = await page.locator("#player").evaluate((player) => player.offsetHeight);
   assert.ok(height < 844 / 3, `the player leaves the music its room: ${height}`);
   await page.context().close();
 }
 
-export async function moving_about_is_not_for_everybody({ open, address }) {
+async function moving_about_is_not_for_everybody({ open, address }) {
   const page = await open({ reducedMotion: "reduce", viewport: { width: 700, height: 500 } });
   await openTune({ page, address });
   const moved = await page.evaluate(() => {
@@ -49,7 +49,7 @@ export async function moving_about_is_not_for_everybody({ open, address }) {
   await page.context().close();
 }
 
-export async function on_paper_is_the_music_alone({ page, address }) {
+async function on_paper_is_the_music_alone({ page, address }) {
   await openTune({ page, address });
   const systems = await page.locator("#music .system").count();
   await page.evaluate(() => dispatchEvent(new Event("beforeprint")));
@@ -65,8 +65,17 @@ export async function on_paper_is_the_music_alone({ page, address }) {
   assert.ok(pdf.length > 10_000);
 }
 
-export async function it_says_when_the_program_has_ended({ page, end }) {
+async function it_says_when_the_program_has_ended({ page, end }) {
   assert.equal(await end(), 0);
   await page.getByText("Lope has stopped.").waitFor();
   assert.ok((await page.locator("#music [data-bar]").count()) > 0);
 }
+
+export const steps = [
+  everybody_can_use_it_by_light,
+  everybody_can_use_it_in_the_dark,
+  everybody_can_use_it_on_a_phone,
+  moving_about_is_not_for_everybody,
+  on_paper_is_the_music_alone,
+  it_says_when_the_program_has_ended,
+];

@@ -15,7 +15,7 @@ async function askedFor(page, act) {
   return new URL((await asking).url()).searchParams;
 }
 
-export async function what_sounds_is_lit_with_its_count({ page }) {
+async function what_sounds_is_lit_with_its_count({ page }) {
   await openTune({ page, address: page.url().split("#")[0] });
   await page.keyboard.press("Space");
   await playing(page);
@@ -44,7 +44,7 @@ export async function what_sounds_is_lit_with_its_count({ page }) {
   await still(page);
 }
 
-export async function caution_about_speed_is_given_once({ page }) {
+async function caution_about_speed_is_given_once({ page }) {
   const caution = page.locator("#caution");
   assert.ok(await caution.isHidden());
   const asked = await askedFor(page, async () => {
@@ -68,11 +68,11 @@ export async function caution_about_speed_is_given_once({ page }) {
   assert.equal(await page.locator("#speed").textContent(), "100 %");
 }
 
-export async function chosen_bars_are_played_over({ page, shoot }) {
-  const bar = (number) => page.locator(`#music [data-bar="${number}"] .event`).first();
-  await bar(1).click();
+async function chosen_bars_are_played_over({ page, shoot }) {
+  const bar = (number) => page.locator(`#music [data-bar="${number}"]`);
+  await bar(1).click({ force: true });
   assert.deepEqual(await chosen(page), [1]);
-  await bar(2).click({ modifiers: ["Shift"] });
+  await bar(2).click({ force: true, modifiers: ["Shift"] });
   assert.deepEqual(await chosen(page), [1, 2]);
   assert.equal(await pressed(page, "loop"), "true", "several bars are chosen to be played over");
   assert.equal(await page.locator("#selected-bars").textContent(), "Part A, bar 2 to bar 3");
@@ -101,7 +101,7 @@ export async function chosen_bars_are_played_over({ page, shoot }) {
   await still(page);
 }
 
-export async function hands_count_in_and_click_are_asked_for({ page }) {
+async function hands_count_in_and_click_are_asked_for({ page }) {
   for (const [key, id] of [["1", "right"], ["3", "drone"], ["c", "count-in"], ["k", "click"]]) {
     const before = await pressed(page, id);
     await page.keyboard.press(key);
@@ -115,7 +115,7 @@ export async function hands_count_in_and_click_are_asked_for({ page }) {
   assert.equal(await state(page), "still");
 }
 
-export async function bars_are_chosen_by_keys_alone({ page }) {
+async function bars_are_chosen_by_keys_alone({ page }) {
   await page.locator("#music").focus();
   await page.keyboard.press("Tab");
   const at = () => page.evaluate(() => document.activeElement.dataset.bar);
@@ -139,16 +139,25 @@ export async function bars_are_chosen_by_keys_alone({ page }) {
   await page.evaluate(() => localStorage.removeItem("lope.single-keys"));
 }
 
-export async function fingers_choose_bars_as_well({ open, address }) {
+async function fingers_choose_bars_as_well({ open, address }) {
   const page = await open({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true });
   await openTune({ page, address });
-  const bar = (number) => page.locator(`#music [data-bar="${number}"] .event`).first();
+  const bar = (number) => page.locator(`#music [data-bar="${number}"]`);
   await page.locator("#loop").tap();
   await page.getByRole("button", { name: "Understood" }).tap();
-  await bar(0).tap();
-  await bar(1).tap();
+  await bar(0).tap({ force: true });
+  await bar(1).tap({ force: true });
   assert.deepEqual(await chosen(page), [0, 1]);
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
   assert.ok(wide <= 0, "nothing is wider than the window");
   await page.context().close();
 }
+
+export const steps = [
+  what_sounds_is_lit_with_its_count,
+  caution_about_speed_is_given_once,
+  chosen_bars_are_played_over,
+  hands_count_in_and_click_are_asked_for,
+  bars_are_chosen_by_keys_alone,
+  fingers_choose_bars_as_well,
+];

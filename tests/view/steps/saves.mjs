@@ -22,7 +22,7 @@ async function saved(page, file, text) {
   return (await page.evaluate(() => globalThis.redrawn)) - start;
 }
 
-export async function a_save_is_on_the_page_at_once({ page, folder, address }) {
+async function a_save_is_on_the_page_at_once({ page, folder, address }) {
   await openTune({ page, address });
   const file = fileOf(folder, TUNE);
   const text = readFileSync(file, "utf8");
@@ -36,7 +36,7 @@ export async function a_save_is_on_the_page_at_once({ page, folder, address }) {
   return `from save to page: p50 ${at(0.5)} ms, p90 ${at(0.9)} ms of ${sorted.length}`;
 }
 
-export async function it_stays_where_the_player_reads({ page, folder }) {
+async function it_stays_where_the_player_reads({ page, folder }) {
   const file = fileOf(folder, TUNE);
   const text = readFileSync(file, "utf8");
   await page.setViewportSize({ width: 700, height: 500 });
@@ -54,7 +54,7 @@ export async function it_stays_where_the_player_reads({ page, folder }) {
   await page.setViewportSize({ width: 1280, height: 860 });
 }
 
-export async function a_finding_is_mended_on_the_page({ page, folder, shoot }) {
+async function a_finding_is_mended_on_the_page({ page, folder, shoot }) {
   const file = fileOf(folder, TUNE);
   const text = readFileSync(file, "utf8");
   await openTune({ page, address: page.url().split("#")[0] });
@@ -76,7 +76,7 @@ export async function a_finding_is_mended_on_the_page({ page, folder, shoot }) {
   await page.getByRole("heading", { name: "6 things found" }).waitFor();
 }
 
-export async function a_broken_tune_is_drawn_as_far_as_it_goes({ page, folder }) {
+async function a_broken_tune_is_drawn_as_far_as_it_goes({ page, folder }) {
   const file = fileOf(folder, TUNE);
   const text = readFileSync(file, "utf8");
   writeFileSync(file, text.replace("| 3:0 h2 2:0 ", "| {{{ 9:9 ?? "));
@@ -86,7 +86,7 @@ export async function a_broken_tune_is_drawn_as_far_as_it_goes({ page, folder })
   await page.getByRole("heading", { name: "6 things found" }).waitFor();
 }
 
-export async function a_file_that_goes_is_missed_until_it_is_back({ page, folder }) {
+async function a_file_that_goes_is_missed_until_it_is_back({ page, folder }) {
   const file = fileOf(folder, TUNE);
   const bars = await page.locator("#music [data-bar]").count();
   renameSync(file, `${file}~`);
@@ -96,7 +96,7 @@ export async function a_file_that_goes_is_missed_until_it_is_back({ page, folder
   await page.locator("#notice").waitFor({ state: "hidden" });
 }
 
-export async function what_is_played_changes_with_the_text({ page, folder }) {
+async function what_is_played_changes_with_the_text({ page, folder }) {
   const file = fileOf(folder, TUNE);
   const text = readFileSync(file, "utf8");
   await page.locator("#play").click();
@@ -109,3 +109,12 @@ export async function what_is_played_changes_with_the_text({ page, folder }) {
   writeFileSync(file, text);
   rmSync(`${file}~`, { force: true });
 }
+
+export const steps = [
+  a_save_is_on_the_page_at_once,
+  it_stays_where_the_player_reads,
+  a_finding_is_mended_on_the_page,
+  a_broken_tune_is_drawn_as_far_as_it_goes,
+  a_file_that_goes_is_missed_until_it_is_back,
+  what_is_played_changes_with_the_text,
+];

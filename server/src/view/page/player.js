@@ -43,8 +43,8 @@ export function take(which) {
 }
 
 export async function toggle() {
-  if (isPlaying()) pause();
-  else await play();
+  if (state === "still") await play();
+  else pause();
 }
 
 export async function play() {
@@ -52,7 +52,7 @@ export async function play() {
 }
 
 export function pause() {
-  resume = place();
+  resume = place() ?? resume;
   halt();
 }
 
@@ -102,6 +102,7 @@ async function begin(from) {
   if (first) change("loading");
   try {
     await sound.awake();
+    if (state === "still") return;
     const now = await load(asked());
     if (now === undefined) return;
     sound.start(now.buffer, secondOf(now.due, from), now.due.round ?? undefined, ended);
