@@ -155,3 +155,29 @@ fn a_text_tablature_is_read_as_it_is_written() {
         "{said}"
     );
 }
+
+#[test]
+fn the_melodies_of_a_tune_file_become_parts_in_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let tune = "# by hand\ntune: Two Buckets Down\nmeter: 6/8\n\nmelody A x2\nd5 | g4- b4  d5 c5 a4 | g4- f#4  g4- |  # end\n";
+    fs::write(folder.path().join("jig.lope"), tune).unwrap();
+    fs::write(folder.path().join("tab.lope"), "tune: T\nmeter: 6/8\n\npart A\n| 3:0- - 3:0- - |\n").unwrap();
+    let ran = run(folder.path(), ["arrange", "jig.lope"]);
+    assert_eq!(ran.code(), 0, "{}", ran.err);
+    let part = "\npart A x2\n1:0 | 3:0 t 2:0  2:3 p1 3:2 | 3:0 t 4:4  3:0 t |\n";
+    assert_eq!(ran.out, format!("{tune}{part}"));
+    assert!(ran.err.contains("jig.lope:5: chosen 1: turn melody A into tab, an octave down"), "{}", ran.err);
+    let ran = run(folder.path(), ["arrange", "jig.lope", "-o", "set.lope", "--style", "melodic"]);
+    assert_eq!(ran.code(), 0, "{}", ran.err);
+    let set = fs::read_to_string(folder.path().join("set.lope")).unwrap();
+    assert!(set.ends_with("\npart A x2\n1:0 | 3:0- 2:0  2:3 p1 3:2 | 3:0- 4:4  3:0- |\n"), "{set}");
+    assert_eq!(run(folder.path(), ["check", "--fail-on", "warning", "set.lope"]).code(), 0);
+    let says = |args: &[&str]| {
+        let ran = run(folder.path(), args);
+        assert_eq!(ran.code(), 2, "{}", ran.out);
+        ran.err
+    };
+    assert!(says(&["arrange", "tab.lope"]).contains("tab.lope: holds no melody: write one under `melody A`"));
+    assert!(says(&["arrange", "jig.lope", "--capo", "2"]).contains("leave out --tuning, --capo and --key"));
+    assert!(says(&["arrange", "jig.lope", "--choice", "8"]).contains("jig.lope:5:1: there is no choice 8"));
+}

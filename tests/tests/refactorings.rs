@@ -17,7 +17,7 @@ use proptest::sample::Index;
 const GAIT: &str = "refactor.rewrite.gait";
 
 /// Those that change what is played: `runs.rs` holds what they promise.
-const OTHER_MUSIC: [&str; 2] = ["refactor.rewrite.run", "refactor.rewrite.straight"];
+const OTHER_MUSIC: [&str; 3] = ["refactor.rewrite.run", "refactor.rewrite.straight", "refactor.rewrite.tab"];
 
 proptest! {
     #[test]

@@ -39,8 +39,12 @@ impl Chord {
     }
 }
 
-/// `symbol` with its letter, and one after a slash, moved `up` semitones: `C#m/E`. Other text stays.
+/// `symbol` with its letter, and one after a slash, moved `up` semitones: `C#m/E`. Other text stays, and so does
+/// a symbol that is moved by octaves.
 pub fn moved(symbol: &str, up: i8) -> String {
+    if up % 12 == 0 {
+        return symbol.to_owned();
+    }
     let one = |symbol: &str| match class_of(symbol) {
         Some((class, rest)) => {
             let class = (i16::from(class) + i16::from(up)).rem_euclid(12);
@@ -80,6 +84,7 @@ mod tests {
     fn a_symbol_moves_with_the_melody() {
         assert_eq!(moved("C#m7/G#", 2), "D#m7/A#");
         assert_eq!(moved("Bb", -1), "A");
+        assert_eq!(moved("Bb", -12), "Bb");
         assert_eq!(moved("drone", 2), "drone");
     }
 }

@@ -1,3 +1,4 @@
+mod in_tune;
 mod source;
 
 use std::io::{self, Write};
@@ -18,6 +19,9 @@ use crate::report::counted;
 /// that is chosen; every fall that sounds is a strike. Of all ways to play it the easiest is taken, and where
 /// no tuning and capo are named, those that make it easiest. What was read, chosen and left out is said on
 /// standard error. The exit status is 0, or 2 where there is no setting.
+///
+/// Of a tune file it takes the melodies that stand in it in pitches, under `melody NAME`, and gives the whole file
+/// with a part below each, in the tune's own tuning and capo.
 ///
 /// With --as-written a tablature, MusicXML or five lines of text, is read as it is, string for string, so that `lope check` shows every trouble
 /// spot in it and `lope mend` repairs them.
@@ -72,6 +76,25 @@ enum LevelName {
     Beginner,
 }
 
+impl StyleName {
+    const fn style(self) -> Style {
+        match self {
+            Self::Plain => Style::Plain,
+            Self::DroneRich => Style::DroneRich,
+            Self::Melodic => Style::Melodic,
+        }
+    }
+}
+
+impl LevelName {
+    const fn level(self) -> Level {
+        match self {
+            Self::Player => Level::Player,
+            Self::Beginner => Level::Beginner,
+        }
+    }
+}
+
 impl Arrange {
     pub fn run(self) -> io::Result<Outcome> {
         match self.arrange() {
@@ -87,20 +110,21 @@ impl Arrange {
         if self.as_written {
             return self.put(&source::tablature(&self.melody, self.tuning)?);
         }
+        let (style, level) = (self.style.style(), self.level.level());
+        if self.melody.extension().is_some_and(|ending| ending == "lope") {
+            if self.tuning.is_some() || self.capo.is_some() || self.key.is_some() {
+                let text = "a tune has its own tuning, capo and key: leave out --tuning, --capo and --key";
+                return Err(Problem::new(&self.melody, text));
+            }
+            return self.put_text(&in_tune::with_tab(&self.melody, style, level, self.choice)?);
+        }
         let melody = source::melody(&self.melody, self.track.map(usize::from))?;
         let wishes = Wishes {
             tuning: self.tuning,
             capo: self.capo,
             tonic: self.key,
-            style: match self.style {
-                StyleName::Plain => Style::Plain,
-                StyleName::DroneRich => Style::DroneRich,
-                StyleName::Melodic => Style::Melodic,
-            },
-            level: match self.level {
-                LevelName::Player => Level::Player,
-                LevelName::Beginner => Level::Beginner,
-            },
+            style,
+            level,
             ..Wishes::default()
         };
         let settings = arrange(&melody, &wishes)
@@ -116,12 +140,15 @@ impl Arrange {
 
     /// Writes `tune` where it is asked for.
     fn put(&self, tune: &Tune) -> Result<(), Problem> {
-        let text = tidied(&write(tune), &Settings::default());
+        self.put_text(&tidied(&write(tune), &Settings::default()))
+    }
+
+    fn put_text(&self, text: &str) -> Result<(), Problem> {
         match &self.out {
             Some(path) if path.symlink_metadata().is_ok() => {
                 Err(Problem::new(path, "is there already; nothing was written: choose another name"))
             }
-            Some(path) => files::create(path, &text),
+            Some(path) => files::create(path, text),
             None => io::stdout()
                 .write_all(text.as_bytes())
                 .map_err(|error| Problem::system(Path::new("standard output"), "write it", &error)),

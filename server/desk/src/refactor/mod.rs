@@ -13,6 +13,7 @@ mod run;
 mod scene;
 mod slot;
 mod split;
+mod tab;
 #[cfg(test)]
 mod testing;
 
@@ -53,6 +54,7 @@ pub static REFACTORINGS: &[&Refactoring] = &[
     &retune::CAPO,
     &run::REFACTORING,
     &run::STRAIGHT,
+    &tab::REFACTORING,
 ];
 
 /// The longest tune that is offered any, in bytes: some 3,000 bars, more than anyone plays. Most offers read

@@ -65,7 +65,7 @@ fn heading(scene: &Scene<'_>, bar: BarId, name: &str) -> Result<Vec<Edit>, Strin
 }
 
 /// The first letter, or letter and number, that no part is called by.
-fn new_name(scene: &Scene<'_>) -> String {
+pub fn new_name(scene: &Scene<'_>) -> String {
     let is_free = |name: &String| scene.music.tune.parts().all(|(_, part)| part.name != *name);
     let rounds = (0_u32..).flat_map(|round| {
         ('A'..='Z')
