@@ -15,19 +15,19 @@ use crate::report::counted;
 
 /// Turn a melody into a setting whose right hand never leaves its gait
 ///
-/// Reads MusicXML, compressed or not, and standard MIDI files. Every note keeps its moment and its pitch, up to the octave or the key
-/// that is chosen; every fall that sounds is a strike. Of all ways to play it the easiest is taken, and where
-/// no tuning and capo are named, those that make it easiest. What was read, chosen and left out is said on
-/// standard error. The exit status is 0, or 2 where there is no setting.
+/// Reads MusicXML, compressed or not, and standard MIDI files. Every note keeps its moment and its pitch, up
+/// to the octave or the key that is chosen; every fall that sounds is a strike. Of all ways to play it the
+/// easiest is taken, and where no tuning and capo are named, those that make it easiest. What was read, chosen
+/// and left out is said on standard error. The exit status is 0, or 2 where there is no setting.
 ///
-/// Of a tune file it takes the melodies that stand in it in pitches, under `melody NAME`, and gives the whole file
-/// with a part below each, in the tune's own tuning and capo.
+/// Of a tune file it takes the melodies that stand in it in pitches, under `melody NAME`, and gives the whole
+/// file with a part below each, in the tune's own tuning and capo.
 ///
-/// With --as-written a tablature, MusicXML or five lines of text, is read as it is, string for string, so that `lope check` shows every trouble
-/// spot in it and `lope mend` repairs them.
+/// With --as-written a tablature, MusicXML or five lines of text, is read as it is, string for string, so that
+/// `lope check` shows every trouble spot in it and `lope mend` repairs them.
 #[derive(Args)]
 pub struct Arrange {
-    /// The melody: a file that ends in .musicxml, .xml, .mxl or .mid
+    /// The melody: a file that ends in .musicxml, .xml, .mxl, .mid or .lope
     melody: PathBuf,
     /// The file to write the tune to, which must not be there yet; standard output where there is none
     #[arg(short, long, value_name = "TUNE")]
