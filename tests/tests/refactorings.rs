@@ -77,6 +77,7 @@ fn each_refactoring_is_of_use() {
         let text = tunes::tune(seed, 900, Trouble::None);
         // A capo takes the drone and the lowest string up, and parts played twice each cannot be joined.
         let simple = text.replace(" x2", "").replace(" t ", " - ").replace("4:", "2:");
+        let simple = format!("{}\n\nmelody M\n| g3- b3- |\n", simple.trim_end());
         for text in [simple, text] {
             let tune = reading(&text);
             for selection in selections(&tune) {
@@ -97,8 +98,9 @@ fn selections(tune: &Reading) -> Vec<Span> {
     let source = &tune.written().source;
     let notes = source.notes.iter().step_by(7).map(|span| span.start);
     let headings = tune.parts().map(|(_, heading)| heading.start);
+    let melodies = tune.written().melodies.iter().map(|melody| melody.heading().start);
     let words = ["tuning", "meter", "@lick"].into_iter().filter_map(|word| tune.text().find(word));
-    let cursors = notes.chain(headings).chain(words.map(|at| at as u32)).map(Span::empty);
+    let cursors = notes.chain(headings).chain(melodies).chain(words.map(|at| at as u32)).map(Span::empty);
     cursors.chain(source.bars.iter().map(|place| place.span)).collect()
 }
 
