@@ -1,6 +1,6 @@
 // Puts VS Code through the steps: node run.mjs EXTENSION LOPE TUNE. Prints what was seen, as JSON.
 
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
 
@@ -29,23 +29,12 @@ const ended = new Promise((resolve, reject) => {
     // The window calls these two with what the steps complain of, and with how they ended.
     prepare: async (page) => {
       await page.exposeFunction("codeAutomationLog", (_, words) => process.stderr.write(`${words.join(" ")}\n`));
-      watchForSheet(page);
       await page.exposeFunction("codeAutomationExit", (code) =>
         code === 0 ? resolve() : reject(new Error(`the steps ended with ${code}`)),
       );
     },
   }).then(({ close }) => (closing = close), reject);
 });
-
-/** Puts down where the sheet beside the tune comes from and how many bars it has, once it is to be seen. */
-function watchForSheet(page) {
-  page.on("framenavigated", async (frame) => {
-    if (!/^http:\/\/(127\.0\.0\.1|localhost):\d+\/[0-9a-f]{32}\/$/.test(frame.url())) return;
-    await frame.locator("#music [data-bar]").first().waitFor();
-    const bars = await frame.locator("#music [data-bar]").count();
-    writeFileSync(`${seen}.sheet`, JSON.stringify({ address: frame.url(), bars }));
-  });
-}
 
 try {
   await ended;

@@ -58,15 +58,16 @@ async function own({ document, editor, found }) {
   return seen;
 }
 
-/** The tune's sheet in a panel beside it; the program behind it ends with the panel. */
+/** Opens the panel of the tune's sheet, asks for it once more, and closes it: how many there were. */
 async function sheet() {
-  await vscode.commands.executeCommand("lope.viewBeside");
-  const file = `${process.env.LOPE_SEEN}.sheet`;
-  const { address, bars } = JSON.parse(await wait("the sheet", () => fs.readFile(file, "utf8").catch(() => undefined)));
   const panels = () => vscode.window.tabGroups.all.flatMap(({ tabs }) => tabs).filter(({ label }) => label.endsWith(": sheet"));
+  await vscode.commands.executeCommand("lope.viewBeside");
+  await wait("the panel", () => panels().length > 0);
+  await vscode.commands.executeCommand("lope.viewBeside");
+  const count = panels().length;
   await vscode.window.tabGroups.close(panels());
-  await wait("the program to end", () => fetch(address).then(() => false, () => true));
-  return bars;
+  await wait("the panel to close", () => panels().length === 0);
+  return count;
 }
 
 exports.run = async () => {
