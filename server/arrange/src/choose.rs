@@ -29,6 +29,8 @@ pub struct Setting {
     pub key: Key,
     /// The effort of the melody's notes and of the choice, in the units of [`crate::effort`].
     pub effort: u32,
+    /// The effort of the melody's notes alone.
+    pub melody_effort: u32,
     /// What the hands do.
     pub tally: Tally,
     /// The notes it leaves out, in the order of the melody.
@@ -81,7 +83,8 @@ pub fn arrange(melody: &Melody, wishes: &Wishes) -> Result<Vec<Setting>, Trouble
     let settings = found.into_iter().map(|(effort, choice, route)| {
         let key = Key { tonic: (i16::from(key.tonic) + i16::from(choice.up)).rem_euclid(12) as u8, ..key };
         let tune = dress::dress(melody, &steps, &route, &choice, key, wishes);
-        Setting { tune, choice, key, effort, tally: Tally::of(&route), left_out: left_out(&steps, &route) }
+        let (tally, left_out) = (Tally::of(&route), left_out(&steps, &route));
+        Setting { tune, choice, key, effort, melody_effort: route.effort, tally, left_out }
     });
     Ok(settings.collect())
 }

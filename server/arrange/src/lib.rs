@@ -15,6 +15,7 @@ mod choose;
 mod chord;
 mod dress;
 pub mod effort;
+mod naive;
 mod outline;
 pub mod run;
 mod search;
@@ -25,6 +26,7 @@ mod ways;
 mod wishes;
 
 pub use choose::{Choice, Setting, arrange};
+pub use naive::{Naive, naive};
 pub use outline::{Sung, outline};
 pub use tally::Tally;
 pub use trouble::{LeftOut, Trouble, Why};
