@@ -10,6 +10,7 @@
 pub mod book;
 pub mod editor;
 pub mod mark;
+pub mod mirror;
 pub mod outline;
 pub mod outside;
 pub mod program;

@@ -8,7 +8,7 @@ use proptest::sample::{Index, select};
 use crate::tunes::{self, Trouble};
 
 /// Words of the notation, whole and broken, and what comes between them.
-const WORDS: &[&str] = &[
+pub const WORDS: &[&str] = &[
     "tune:",
     "tune: Low Water\n",
     "meter: 6/8\n",

@@ -10,6 +10,7 @@ mod counted;
 mod documents;
 mod findings;
 mod formatting;
+mod fuzz;
 mod hints;
 mod leaving;
 mod lenses;
