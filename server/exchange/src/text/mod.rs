@@ -58,7 +58,8 @@ fn skeleton(systems: &[System], words: &Words, columns: &Columns) -> Tune {
     let unit = meter.slot();
     let tempo = words.tempo.unwrap_or(Frame::default().tempo);
     let frame = Frame { meter, unit, gait: Gait::of(meter, unit), tempo, ..Frame::default() };
-    let header = Header { title: words.title.clone(), kind: words.kind.clone(), ..Header::default() };
+    let (title, kind, order) = (words.title.clone(), words.kind.clone(), words.order.clone());
+    let header = Header { title, kind, order, ..Header::default() };
     let mut tune = Tune { header, frames: vec![frame], ..Tune::default() };
     let mut opens = true;
     for (at, system) in systems.iter().enumerate() {

@@ -85,3 +85,20 @@ fn lines_that_do_not_go_together_are_refused_at_their_place() {
     );
     assert!(says("Dear all, see you on Tuesday\n").starts_with("there are no five lines of tablature"));
 }
+
+#[test]
+fn a_letter_above_a_note_is_a_chord_and_begins_no_part() {
+    let system =
+        "|-0-|---0-----0-|\n|---|-----0-----|\n|---|-0-----0---|\n|---|-----------|\n|---|-----------|\n";
+    let below = "  x   x o x x t x\n      1 2 3 4 5 6\n";
+    let part = |name| format!("part {name}\n      G\n{system}{below}\n       D\n{system}\n");
+    let (text, remarks) = reads(&format!("A Slate\n6/8, played A B A\n\n{}{}", part("A"), part("B")));
+    assert!(text.contains("order: A B A\n"), "{text}");
+    assert_eq!(text.matches("part ").count(), 2, "{text}");
+    assert_eq!(
+        remarks.iter().filter(|remark| remark.contains("strokes and counts")).count(),
+        1,
+        "{remarks:?}"
+    );
+    assert!(remarks.iter().any(|remark| remark.contains("`G` is not music")), "{remarks:?}");
+}

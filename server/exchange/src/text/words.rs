@@ -26,6 +26,8 @@ pub struct Words {
     pub letters: Option<(usize, Duration)>,
     /// The endings, by the line above which system they stand: the column, and the passes.
     pub endings: HashMap<usize, Vec<(usize, Vec<u32>)>>,
+    /// The names of the parts as they are played, where the text says so.
+    pub order: Vec<String>,
     /// The parts that begin, by the place of their first system.
     pub headings: HashMap<usize, Heading>,
 }
@@ -43,6 +45,7 @@ impl Words {
     /// What the lines outside `systems` say.
     pub fn of(lines: &[&str], systems: &[System], remarks: &mut Vec<Remark>) -> Self {
         let mut words = Self::default();
+        let mut has_strokes = false;
         for (at, line) in lines.iter().enumerate() {
             let is_tab = systems.iter().any(|system| (system.first..system.first + 5).contains(&at));
             let whole = *line;
@@ -56,13 +59,20 @@ impl Words {
                 words.endings.entry(next).or_default().extend(endings);
                 continue;
             }
-            if !words.take(line, next, systems.len()) {
+            if is_below_music(line) {
+                has_strokes = true;
+                continue;
+            }
+            if !words.take(whole, next, systems.len()) {
                 let place = format!("line {}", at + 1);
                 remarks.push(Remark::of_all(format!(
                     "{place}: `{}` is not music, and is left out",
                     short(line)
                 )));
             }
+        }
+        if has_strokes {
+            remarks.push(Remark::of_all("the strokes and counts below the music are not read"));
         }
         if words.title.is_empty() {
             words.title = "Untitled".to_owned();
@@ -84,7 +94,8 @@ impl Words {
 
     /// Takes what `line`, which stands before the system numbered `next`, says; answers whether it says
     /// anything.
-    fn take(&mut self, line: &str, next: Option<usize>, systems: usize) -> bool {
+    fn take(&mut self, whole: &str, next: Option<usize>, systems: usize) -> bool {
+        let line = whole.trim();
         let lower = line.to_lowercase();
         let value = |name: &str| {
             let after =
@@ -118,7 +129,10 @@ impl Words {
             said = self.tuning.is_none() || said;
             self.tuning = self.tuning.or(Some(tuning));
         }
-        if let Some(heading) = heading(&lower, line) {
+        if let Some(order) = order(line) {
+            (self.order, said) = (order, true);
+        }
+        if let Some(heading) = heading(&lower, whole) {
             // Below the last system, or right below one, it is about what stands above it.
             let at = match next {
                 Some(next) if heading.name.is_some() || next == 0 => next,
@@ -180,6 +194,21 @@ fn endings(line: &str) -> Vec<(usize, Vec<u32>)> {
     if rest.trim().is_empty() { found } else { Vec::new() }
 }
 
+/// The order that `line` names: `played A B A`.
+fn order(line: &str) -> Option<Vec<String>> {
+    let (_, after) = line.split_once("played ")?;
+    let names: Vec<&str> = after.split([',', ';']).next()?.split_whitespace().collect();
+    let are_names = names.len() > 1 && names.iter().all(|name| name.chars().count() <= 2);
+    are_names.then(|| names.into_iter().map(str::to_uppercase).collect())
+}
+
+/// Whether `line` is one of strokes or of counts.
+fn is_below_music(line: &str) -> bool {
+    let is_count = |word: &str| word.parse::<u8>().is_ok() || matches!(word, "&" | "e" | "a");
+    let words = || line.split_whitespace();
+    words().all(|word| matches!(word, "x" | "o" | "t" | "l")) || words().count() > 1 && words().all(is_count)
+}
+
 /// The tuning that `line` names: after the word, or all of it.
 fn tuning(line: &str) -> Option<Tuning> {
     let lower = line.to_lowercase();
@@ -227,9 +256,10 @@ fn heading(lower: &str, line: &str) -> Option<Heading> {
     };
     let name = match words.iter().position(|word| *word == "part") {
         Some(at) => beside(at + 1).or_else(|| beside(at.checked_sub(1)?)),
+        // Away from the margin, a letter is a chord symbol above its note.
         None => written.first().filter(|word| {
             word.len() == 1 && written.len() <= 3 && line.contains([':', '('])
-                || written.len() == 1 && word.len() == 1
+                || written.len() == 1 && word.len() == 1 && line.starts_with(char::is_alphabetic)
         }),
     };
     let name = name.map(|name| name.to_uppercase());
