@@ -5,6 +5,9 @@
 use std::fs;
 
 use lope_exchange::musicxml::{Staff, compress, read_tab, write};
+use lope_exchange::text;
+use lope_sheet::Plain;
+use lope_tests::book::demo;
 use lope_tests::program::root;
 use lope_tests::tunes::{Trouble, tune};
 use lope_tune::{BarContent, Defaults, Header, SectionKind, Tune, play, read};
@@ -115,4 +118,26 @@ fn a_compressed_score_comes_back() {
     let tune = tune_of("tune: Packed\nmeter: 6/8\n\npart A\n| 3:0 t 2:0  1:0-- |\n");
     let packed = compress(&write(&tune, &[Staff::Tablature]).unwrap().text).unwrap();
     assert_eq!(read_tab(&packed).unwrap().tune, tune);
+}
+
+/// Five lines of text say which string sounds when, and how; not the accents, and nothing between the columns of
+/// their shortest notes, as in triplets.
+#[test]
+fn the_demo_book_comes_back_from_plain_text() {
+    let in_columns = |text: &&String| text.matches("tune:").count() == 1 && !text.contains('{');
+    let texts: Vec<String> = demo();
+    let texts: Vec<&String> = texts.iter().filter(in_columns).collect();
+    assert!(texts.len() >= 8, "{}", texts.len());
+    for text in texts {
+        let tune = tune_of(text);
+        let plain = lope_sheet::text(&tune, &lope_hand::read(&tune), &Plain::default());
+        let back = text::read_tab(plain.as_bytes(), None).unwrap().tune;
+        // Of notes struck together, text does not say which is first.
+        let sounds = |tune: &Tune| {
+            let mut notes = play(tune).notes;
+            notes.sort_by_key(|note| (note.onset, note.string));
+            notes.into_iter().map(|it| (it.onset, it.pitch, it.string, it.fret)).collect::<Vec<_>>()
+        };
+        assert_eq!(sounds(&back), sounds(&tune), "{plain}");
+    }
 }

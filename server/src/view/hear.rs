@@ -200,7 +200,8 @@ mod tests {
         // The pickup is the first bar, whose only count is the first of its own.
         assert_eq!(due.counts[0], (0.0, "6".to_owned(), 0, Some(0)));
         assert_eq!((due.counts[5].2, due.counts[5].3), (1, Some(4)));
-        assert_eq!(due.counts.len(), 6);
+        // No pickup follows the last bar, which takes its full time.
+        assert_eq!(due.counts.len(), 7);
         assert_eq!(due.events[1], (1.0 / 3.0, 2.0 / 3.0, 1, 1));
     }
 

@@ -16,7 +16,7 @@ pub fn melody_of(voices: &[&Voice]) -> usize {
     };
     // Of voices as likely, the first.
     let likeliest = voices.iter().map(likeness).max().unwrap_or(0);
-    voices.iter().position(|voice| likeness(&voice) == likeliest).unwrap_or(0)
+    voices.iter().position(|voice| likeness(voice) == likeliest).unwrap_or(0)
 }
 
 /// The voices in a sentence: `1 Flute (120 notes), 2 (64 notes)`.

@@ -150,9 +150,7 @@ fn fill(
         let next = |at: Moment| onsets.iter().copied().find(|onset| *onset > at).unwrap_or(end);
         let mut sounds = Vec::new();
         // Dashes at the start of a bar let ring what sounds.
-        if events.sounding && onsets.first().is_some_and(|first| *first > Moment::START)
-            || onsets.is_empty() && events.sounding
-        {
+        if events.sounding && onsets.first().is_none_or(|first| *first > Moment::START) {
             let length = onsets.first().map_or(end, |first| *first) - Moment::START;
             sounds.push((sound(Moment::START, length, Some(Pitch(0))), &place));
             if let Some((rung, _)) = sounds.last_mut() {
