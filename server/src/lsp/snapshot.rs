@@ -27,7 +27,10 @@ pub struct Snapshot {
 impl Snapshot {
     /// Reads a text that is soon let go again.
     pub fn passing(text: &str, settings: &Arc<Settings>) -> Self {
-        let (document, page) = (Document::new(text, 0), Page::read(text, settings));
+        let document = Document::new(text, 0);
+        #[cfg(debug_assertions)]
+        mistakes::make(&document.text);
+        let page = Page::read(text, settings);
         Self { document, page, told: Told::default() }
     }
 

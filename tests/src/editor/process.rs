@@ -89,11 +89,13 @@ impl Editor {
         }
     }
 
-    /// The server's resident memory, in KiB.
+    /// The memory the server has taken, in KiB. The pages of the program itself, of which a debug build has many,
+    /// are not counted.
     pub fn resident(&self) -> u64 {
         let status =
             fs::read_to_string(format!("/proc/{}/status", self.child.id())).expect("the server is there");
-        let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:")).expect("a process has memory");
+        let line =
+            status.lines().find_map(|line| line.strip_prefix("RssAnon:")).expect("a process has memory");
         line.trim().trim_end_matches(" kB").parse().expect("a number of kB")
     }
 }
