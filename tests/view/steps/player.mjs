@@ -27,8 +27,11 @@ async function what_sounds_is_lit_with_its_count({ page }) {
     return note && count && bar && note.left >= bar.left - 8 && note.right <= bar.right + 8 && count.top > note.top;
   });
   assert.ok(lies);
-  await page.waitForFunction(() => /^Part A, bar [2-9]/.test(document.querySelector("#place").textContent));
-  await page.waitForFunction(() => /^[1-6]$/.test(document.querySelector("#count").textContent));
+  // Well within a bar, so that it is the same one when it goes on.
+  await page.waitForFunction(() => {
+    const said = (id) => document.querySelector(id).textContent;
+    return /^Part A, bar [2-9]/.test(said("#place")) && said("#count") === "3";
+  });
   await page.keyboard.press("Space");
   await still(page);
   assert.equal(await page.locator(".lit.note, .lit.bar, .lit.count").count(), 0);
