@@ -133,8 +133,12 @@ impl Client {
                 }
             }
             _ => {
-                self.options.settings = json!({ "hints": { "pitch": dice.once_in(2) } });
-                self.editor.set(self.options.settings.clone());
+                let settings = json!({ "hints": { "pitch": dice.once_in(2) } });
+                // Who does not answer when asked for them has none.
+                if self.options.answers {
+                    self.options.settings = settings.clone();
+                }
+                self.editor.set(settings);
             }
         }
     }
