@@ -5,7 +5,7 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use lope_desk::{Edit, Page, Sheet, Typed, apply};
+use lope_desk::{Edit, Entry, Page, Typed, apply};
 use lope_tests::soup;
 use lope_tune::play;
 use proptest::prelude::*;
@@ -22,13 +22,13 @@ fn place(text: &str, at: Index) -> usize {
 }
 
 /// Whether every span lies in the text of the tune, between characters.
-fn fits(sheet: Sheet<'_>, spans: impl IntoIterator<Item = lope_desk::Span>) -> bool {
-    spans.into_iter().all(|span| sheet.reading.text().get(Range::from(span)).is_some())
+fn fits(entry: Entry<'_>, spans: impl IntoIterator<Item = lope_desk::Span>) -> bool {
+    spans.into_iter().all(|span| entry.reading.text().get(Range::from(span)).is_some())
 }
 
 /// Whether two texts are the same music, tune by tune.
 fn same_music(one: &Page, other: &Page) -> bool {
-    let tunes = |page: &Page| page.sheets().map(|sheet| sheet.reading.tune().clone()).collect::<Vec<_>>();
+    let tunes = |page: &Page| page.entries().map(|entry| entry.reading.tune().clone()).collect::<Vec<_>>();
     tunes(one) == tunes(other)
 }
 
@@ -36,15 +36,15 @@ proptest! {
     #[test]
     fn what_belongs_together_is_in_the_text(text in soup::file(), at: Index) {
         let (page, at) = (read(&text), place(&text, at));
-        if let Some((sheet, highlights)) = page.highlights(at) {
-            prop_assert!(fits(sheet, highlights.iter().map(|highlight| highlight.span)));
+        if let Some((entry, highlights)) = page.highlights(at) {
+            prop_assert!(fits(entry, highlights.iter().map(|highlight| highlight.span)));
         }
-        for (sheet, fold) in page.folds() {
-            prop_assert!(fits(sheet, [fold.span]));
-            prop_assert!(fold.span.of(sheet.reading.text()).contains(['\r', '\n']));
+        for (entry, fold) in page.folds() {
+            prop_assert!(fits(entry, [fold.span]));
+            prop_assert!(fold.span.of(entry.reading.text()).contains(['\r', '\n']));
         }
-        for (sheet, link) in page.links() {
-            prop_assert_eq!(link.span.of(sheet.reading.text()), link.address);
+        for (entry, link) in page.links() {
+            prop_assert_eq!(link.span.of(entry.reading.text()), link.address);
         }
     }
 
@@ -65,19 +65,19 @@ proptest! {
     fn colours_are_in_a_row_and_a_stretch_has_its_share_of_them(text in soup::text(), at: Index, to: Index) {
         let page = read(&text);
         let (start, end) = (place(&text, at), place(&text, to));
-        for sheet in page.sheets() {
-            let tune = sheet.reading.text();
-            let all = sheet.reading.paints(0..tune.len() as u32);
+        for entry in page.entries() {
+            let tune = entry.reading.text();
+            let all = entry.reading.paints(0..tune.len() as u32);
             let mut done = 0;
             for paint in &all {
                 prop_assert!(done <= paint.span.start && !paint.span.is_empty());
-                prop_assert!(fits(sheet, [paint.span]));
+                prop_assert!(fits(entry, [paint.span]));
                 prop_assert!(!paint.span.of(tune).contains(['\r', '\n']));
                 done = paint.span.end;
             }
-            let local = |at: usize| at.clamp(sheet.offset, sheet.offset + tune.len()) - sheet.offset;
+            let local = |at: usize| at.clamp(entry.offset, entry.offset + tune.len()) - entry.offset;
             let (start, end) = (local(start.min(end)) as u32, local(start.max(end)) as u32);
-            let part = sheet.reading.paints(start..end);
+            let part = entry.reading.paints(start..end);
             let there = |span: lope_desk::Span| span.start <= end && start <= span.end;
             prop_assert!(part.iter().all(|paint| all.contains(paint)));
             prop_assert!(all.iter().filter(|paint| there(paint.span)).all(|paint| part.contains(paint)));
@@ -87,23 +87,23 @@ proptest! {
     #[test]
     fn a_new_name_leaves_the_music_and_goes_back(text in soup::file(), at: Index) {
         let (page, at) = (read(&text), place(&text, at));
-        let Some((sheet, naming)) = page.naming(at) else { return Ok(()) };
-        prop_assert!(fits(sheet, naming.uses.iter().map(|used| used.span)));
+        let Some((entry, naming)) = page.naming(at) else { return Ok(()) };
+        prop_assert!(fits(entry, naming.uses.iter().map(|used| used.span)));
         prop_assert!(naming.uses.iter().any(|used| used.span == naming.here));
-        let Ok(edits) = sheet.reading.rename(&naming, "brand-new") else {
+        let Ok(edits) = entry.reading.rename(&naming, "brand-new") else {
             prop_assert!(text.contains("brand-new"));
             return Ok(());
         };
-        let renamed = apply(sheet.reading.text(), &edits);
+        let renamed = apply(entry.reading.text(), &edits);
         let again = read(&renamed);
-        let now = again.sheets().next().unwrap().reading;
-        prop_assert_eq!(play(now.tune()).notes, play(sheet.reading.tune()).notes);
+        let now = again.entries().next().unwrap().reading;
+        prop_assert_eq!(play(now.tune()).notes, play(entry.reading.tune()).notes);
         let back = now.naming(edits[0].span.start).unwrap();
         prop_assert_eq!(back.uses.len(), naming.uses.len());
         // A call can have a name that no heading can give, and that nobody is offered.
         if !naming.name.starts_with(':') {
             let back = now.rename(&back, &naming.name).map(|edits| apply(&renamed, &edits));
-            prop_assert_eq!(back.as_deref(), Ok(sheet.reading.text()));
+            prop_assert_eq!(back.as_deref(), Ok(entry.reading.text()));
         }
     }
 

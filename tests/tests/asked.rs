@@ -17,13 +17,13 @@ proptest! {
         let ends: Vec<usize> = text.char_indices().map(|(at, _)| at).chain([text.len()]).collect();
         let page = Page::read(&text, &Arc::new(Settings::default()));
         for at in places.iter().map(|place| *place.get(&ends)) {
-            if let Some((sheet, hover)) = page.hover(at) {
-                let bytes = sheet.bytes(hover.span);
+            if let Some((entry, hover)) = page.hover(at) {
+                let bytes = entry.bytes(hover.span);
                 prop_assert!(text.get(bytes.clone()).is_some(), "{bytes:?}");
                 prop_assert!(bytes.start <= at && at <= bytes.end, "{at} in {bytes:?}: {hover:?}");
             }
-            if let Some((sheet, found)) = page.complete(at) {
-                let bytes = sheet.bytes(found.span);
+            if let Some((entry, found)) = page.complete(at) {
+                let bytes = entry.bytes(found.span);
                 let word = text.get(bytes.clone());
                 prop_assert!(word.is_some_and(|word| !word.contains(['\r', '\n'])), "{bytes:?}");
                 prop_assert!(bytes.start <= at && at <= bytes.end, "{at} in {bytes:?}");
@@ -53,8 +53,8 @@ fn what_is_offered_is_easy_to_play() {
     for seed in 0..6 {
         let text = tunes::tune(seed, 500, Trouble::None);
         let page = Page::read(&text, &settings);
-        let sheet = page.sheets().next().unwrap();
-        for slot in sheet.reading.written().source.slots.iter().step_by(3) {
+        let entry = page.entries().next().unwrap();
+        for slot in entry.reading.written().source.slots.iter().step_by(3) {
             let typed = &text[..slot.span.start as usize];
             let found = Page::read(typed, &settings);
             let Some((_, found)) = found.complete(typed.len()) else { panic!("nothing after {typed}") };

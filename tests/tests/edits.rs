@@ -29,9 +29,9 @@ proptest! {
 
 /// All that a page says: where each tune stands, its text, its findings.
 fn all(page: &Page) -> Vec<(usize, u32, String, Vec<Finding>)> {
-    let sheets = page.sheets();
-    let all = sheets.map(|sheet| {
-        (sheet.offset, sheet.line, sheet.reading.text().to_owned(), sheet.reading.findings().to_vec())
+    let entries = page.entries();
+    let all = entries.map(|entry| {
+        (entry.offset, entry.line, entry.reading.text().to_owned(), entry.reading.findings().to_vec())
     });
     all.collect()
 }

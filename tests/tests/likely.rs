@@ -12,8 +12,8 @@ use lope_tests::book;
 fn ranks(text: &str, into: &mut Vec<Option<usize>>) {
     let settings = Arc::new(Settings::default());
     let whole = Page::read(text, &settings);
-    for sheet in whole.sheets() {
-        let reading = sheet.reading;
+    for entry in whole.entries() {
+        let reading = entry.reading;
         for slot in &reading.written().source.slots {
             let typed = &reading.text()[..slot.span.start as usize];
             // A hold may touch what it prolongs; to come before it the cursor needs a gap.

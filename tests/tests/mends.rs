@@ -18,11 +18,11 @@ proptest! {
         let settings = Arc::new(Settings::default());
         let mended = Mended::new(&text, &settings);
         let (before, after) = (Page::read(&text, &settings), Page::read(&mended.text, &settings));
-        for (before, after) in before.sheets().zip(after.sheets()) {
+        for (before, after) in before.entries().zip(after.entries()) {
             prop_assert_eq!(heard(before.reading.tune()), heard(after.reading.tune()), "{}", mended.text);
         }
-        for sheet in after.sheets() {
-            let left = safe_mends(sheet.reading);
+        for entry in after.entries() {
+            let left = safe_mends(entry.reading);
             prop_assert!(left.is_empty(), "{:?} left in\n{}", left, mended.text);
         }
         prop_assert_eq!(&Mended::new(&mended.text, &settings).text, &mended.text);

@@ -1,7 +1,7 @@
 use lope_syntax::{NodeKind, Span, TokenKind};
 
 use crate::line::breaks;
-use crate::{Page, Reading, Sheet};
+use crate::{Entry, Page, Reading};
 
 /// A stretch of text that can be put away.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,8 +29,8 @@ pub enum FoldKind {
 
 impl Page {
     /// The stretches of the file that can be put away; those of a tune are in the order of their kinds.
-    pub fn folds(&self) -> impl Iterator<Item = (Sheet<'_>, Fold)> {
-        self.sheets().flat_map(|sheet| sheet.reading.folds().into_iter().map(move |fold| (sheet, fold)))
+    pub fn folds(&self) -> impl Iterator<Item = (Entry<'_>, Fold)> {
+        self.entries().flat_map(|entry| entry.reading.folds().into_iter().map(move |fold| (entry, fold)))
     }
 }
 
@@ -96,8 +96,8 @@ mod tests {
     fn check(text: &str, expected: &[&str]) {
         let fixture = Fixture::new(text);
         let line = |at: usize| breaks(&fixture.text.as_bytes()[..at]) + 1;
-        let shown = fixture.page.folds().map(|(sheet, fold)| {
-            let bytes = sheet.bytes(fold.span);
+        let shown = fixture.page.folds().map(|(entry, fold)| {
+            let bytes = entry.bytes(fold.span);
             format!("{:?} {}-{}", fold.kind, line(bytes.start), line(bytes.end))
         });
         assert_eq!(shown.collect::<Vec<_>>(), expected);

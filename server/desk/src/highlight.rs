@@ -3,7 +3,7 @@ use lope_rules::Music;
 use lope_syntax::Span;
 use lope_tune::{EventId, EventKind, How, NoteId, Slot, Stroke};
 
-use crate::{Page, Reading, Sheet};
+use crate::{Entry, Page, Reading};
 
 /// A place that belongs with the one under the cursor, in bytes from the start of its tune's text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,15 +22,15 @@ impl Page {
     /// - with a thumb note, the fall that planted the thumb;
     /// - with another note, the notes on its strings in its bar;
     /// - with a hold, the notes it lets ring.
-    pub fn highlights(&self, offset: usize) -> Option<(Sheet<'_>, Vec<Highlight>)> {
-        let sheet = self.sheet_at(offset)?;
-        let at = u32::try_from(offset - sheet.offset).ok()?;
+    pub fn highlights(&self, offset: usize) -> Option<(Entry<'_>, Vec<Highlight>)> {
+        let entry = self.entry_at(offset)?;
+        let at = u32::try_from(offset - entry.offset).ok()?;
         let names = || {
-            let naming = sheet.reading.naming(at)?;
+            let naming = entry.reading.naming(at)?;
             let uses = naming.uses.iter();
             Some(uses.map(|place| Highlight { span: place.span, begins: place.gives }).collect())
         };
-        Some((sheet, names().or_else(|| sheet.reading.sounding_with(at))?))
+        Some((entry, names().or_else(|| entry.reading.sounding_with(at))?))
     }
 }
 
@@ -132,9 +132,9 @@ mod tests {
     fn check(meter: &str, music: &str, expected: &str) {
         let head = format!("tune: 🎵\nmeter: {meter}\npart A\n");
         let fixture = Fixture::new(&format!("{head}{music}\n"));
-        let (sheet, highlights) = fixture.page.highlights(fixture.at).unwrap();
+        let (entry, highlights) = fixture.page.highlights(fixture.at).unwrap();
         let shown =
-            highlights.iter().map(|it| (sheet.bytes(it.span), if it.begins { "=" } else { "" }.to_owned()));
+            highlights.iter().map(|it| (entry.bytes(it.span), if it.begins { "=" } else { "" }.to_owned()));
         assert_eq!(fixture.show(shown)[head.len()..].trim_end(), expected);
     }
 

@@ -54,7 +54,7 @@ pub use lope_rules::{
 pub use lope_syntax::{Span, nearest, tunes};
 pub use mend::{Mended, Scope};
 pub use names::{Named, Naming, Use};
-pub use page::{Page, Sheet};
+pub use page::{Entry, Page};
 pub use paint::{Paint, PaintKind};
 pub use reading::Reading;
 pub use refactor::{Offer, REFACTORINGS, Refactoring, RunRequest};

@@ -1,6 +1,6 @@
 use lope_syntax::{Span, TokenKind};
 
-use crate::{Page, Reading, Sheet};
+use crate::{Entry, Page, Reading};
 
 /// An address of the web in a field.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,8 +15,8 @@ pub struct Link {
 
 impl Page {
     /// The addresses in the fields of the file.
-    pub fn links(&self) -> impl Iterator<Item = (Sheet<'_>, Link)> {
-        self.sheets().flat_map(|sheet| sheet.reading.links().into_iter().map(move |link| (sheet, link)))
+    pub fn links(&self) -> impl Iterator<Item = (Entry<'_>, Link)> {
+        self.entries().flat_map(|entry| entry.reading.links().into_iter().map(move |link| (entry, link)))
     }
 }
 
@@ -73,8 +73,8 @@ mod tests {
              note: http:// is none, nor https, nor\thttps://\nby: https://example.org.\n\
              part A\n\"http://no\" 1:0\n\ntune: U\nrights: <https://example.org/c>\n",
         );
-        let shown = fixture.page.links().map(|(sheet, link)| {
-            assert_eq!(fixture.text[sheet.bytes(link.span)], link.address);
+        let shown = fixture.page.links().map(|(entry, link)| {
+            assert_eq!(fixture.text[entry.bytes(link.span)], link.address);
             format!("{}: {}", link.field, link.address)
         });
         let expected = [

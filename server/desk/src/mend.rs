@@ -94,10 +94,10 @@ impl Page {
     /// The edits that make the safe mends of what `scope` holds in the file, in order; their spans count from
     /// its start.
     pub fn mend_edits(&self, scope: Scope<'_>) -> Vec<Edit> {
-        self.sheets()
-            .filter_map(|sheet| {
-                let (mended, _) = sheet.reading.mended_in(scope)?;
-                Some(edits_between(sheet.reading.text(), mended.text(), sheet.offset))
+        self.entries()
+            .filter_map(|entry| {
+                let (mended, _) = entry.reading.mended_in(scope)?;
+                Some(edits_between(entry.reading.text(), mended.text(), entry.offset))
             })
             .flatten()
             .collect()

@@ -1,7 +1,7 @@
 use lope_rules::Edit;
 use lope_syntax::{Span, TokenKind};
 
-use crate::{Page, Reading, Sheet};
+use crate::{Entry, Page, Reading};
 
 /// A name that is given or used somewhere, with every place it has in its tune.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,10 +39,10 @@ const RESERVED: [char; 11] = ['|', '{', '}', '[', ']', '"', '<', '>', '@', '#', 
 
 impl Page {
     /// The name at `offset`, in bytes from the start of the file.
-    pub fn naming(&self, offset: usize) -> Option<(Sheet<'_>, Naming)> {
-        let sheet = self.sheet_at(offset)?;
-        let naming = sheet.reading.naming(u32::try_from(offset - sheet.offset).ok()?)?;
-        Some((sheet, naming))
+    pub fn naming(&self, offset: usize) -> Option<(Entry<'_>, Naming)> {
+        let entry = self.entry_at(offset)?;
+        let naming = entry.reading.naming(u32::try_from(offset - entry.offset).ok()?)?;
+        Some((entry, naming))
     }
 }
 
@@ -171,13 +171,13 @@ mod tests {
     #[track_caller]
     fn check(marked: &str, expected: &str) {
         let fixture = Fixture::new(marked);
-        let (sheet, naming) = fixture.page.naming(fixture.at).unwrap();
+        let (entry, naming) = fixture.page.naming(fixture.at).unwrap();
         let shown = naming
             .uses
             .iter()
-            .map(|place| (sheet.bytes(place.span), if place.gives { "=" } else { "" }.to_owned()));
+            .map(|place| (entry.bytes(place.span), if place.gives { "=" } else { "" }.to_owned()));
         assert_eq!(fixture.show(shown), expected);
-        assert!(naming.here.touches((fixture.at - sheet.offset) as u32) || marked.contains("$0@"));
+        assert!(naming.here.touches((fixture.at - entry.offset) as u32) || marked.contains("$0@"));
     }
 
     #[test]
@@ -199,13 +199,13 @@ mod tests {
     #[test]
     fn a_name_is_given_by_its_first_heading() {
         let fixture = Fixture::new("tune: T\npart A\n@l$0ick |\nphrase lick\n1:0 |\n2:0\nphrase lick\n3:0\n");
-        let (sheet, naming) = fixture.page.naming(fixture.at).unwrap();
-        let (name, whole) = sheet.reading.given(&naming).unwrap();
+        let (entry, naming) = fixture.page.naming(fixture.at).unwrap();
+        let (name, whole) = entry.reading.given(&naming).unwrap();
         assert_eq!(name.start as usize, fixture.text.find("lick\n").unwrap());
         assert_eq!(whole.of(&fixture.text), "phrase lick\n1:0 |\n2:0");
         let fixture = Fixture::new("tune: T\npart A\n@l$0ick |\n");
-        let (sheet, naming) = fixture.page.naming(fixture.at).unwrap();
-        assert_eq!(sheet.reading.given(&naming), None);
+        let (entry, naming) = fixture.page.naming(fixture.at).unwrap();
+        assert_eq!(entry.reading.given(&naming), None);
     }
 
     #[test]
@@ -220,8 +220,8 @@ mod tests {
     #[track_caller]
     fn check_rename(marked: &str, name: &str, expected: Result<&str, &str>) {
         let fixture = Fixture::new(marked);
-        let (sheet, naming) = fixture.page.naming(fixture.at).unwrap();
-        let renamed = sheet.reading.rename(&naming, name).map(|edits| apply(&fixture.text, &edits));
+        let (entry, naming) = fixture.page.naming(fixture.at).unwrap();
+        let renamed = entry.reading.rename(&naming, name).map(|edits| apply(&fixture.text, &edits));
         assert_eq!(renamed, expected.map(str::to_owned).map_err(str::to_owned));
     }
 
@@ -258,8 +258,8 @@ mod tests {
             let text = "tune: T\norder: A\npart A\n@l |\nphrase l\n1:0 |\n";
             let fixture = Fixture::new(text);
             for at in [fixture.text.find("A\n@").unwrap(), fixture.text.find("l |").unwrap()] {
-                let (sheet, naming) = fixture.page.naming(at).unwrap();
-                let Ok(edits) = sheet.reading.rename(&naming, &name) else {
+                let (entry, naming) = fixture.page.naming(at).unwrap();
+                let Ok(edits) = entry.reading.rename(&naming, &name) else {
                     prop_assert!(!is_name(&name) || name == naming.name);
                     continue;
                 };

@@ -14,7 +14,7 @@ pub struct Page {
 
 /// A tune of a page, and where in the file it stands.
 #[derive(Clone, Copy)]
-pub struct Sheet<'p> {
+pub struct Entry<'p> {
     /// The tune; as long as an edit does not touch it, the same one.
     pub reading: &'p Arc<Reading>,
     /// The byte of the file at which its text starts.
@@ -98,35 +98,35 @@ impl Page {
     }
 
     /// The tunes in order. A file without any has one, which is empty.
-    pub fn sheets(&self) -> impl Iterator<Item = Sheet<'_>> {
+    pub fn entries(&self) -> impl Iterator<Item = Entry<'_>> {
         let (mut offset, mut line) = (0, 0);
         self.readings.iter().map(move |reading| {
-            let sheet = Sheet { reading, offset, line };
+            let entry = Entry { reading, offset, line };
             offset += reading.text().len();
             line += reading.breaks();
-            sheet
+            entry
         })
     }
 
     /// The tune that has the byte at `offset`, or ends there as the last.
-    pub fn sheet_at(&self, offset: usize) -> Option<Sheet<'_>> {
+    pub fn entry_at(&self, offset: usize) -> Option<Entry<'_>> {
         let mut found = None;
-        for sheet in self.sheets() {
-            if sheet.offset > offset {
+        for entry in self.entries() {
+            if entry.offset > offset {
                 break;
             }
-            found = Some(sheet);
+            found = Some(entry);
         }
-        found.filter(|sheet| offset <= sheet.offset + sheet.reading.text().len())
+        found.filter(|entry| offset <= entry.offset + entry.reading.text().len())
     }
 
     /// Every finding with the tune it was made in, in the order of the file.
-    pub fn findings(&self) -> impl Iterator<Item = (Sheet<'_>, &Finding)> {
-        self.sheets().flat_map(|sheet| sheet.reading.findings().iter().map(move |finding| (sheet, finding)))
+    pub fn findings(&self) -> impl Iterator<Item = (Entry<'_>, &Finding)> {
+        self.entries().flat_map(|entry| entry.reading.findings().iter().map(move |finding| (entry, finding)))
     }
 }
 
-impl Sheet<'_> {
+impl Entry<'_> {
     /// The bytes of the file that `span` of this tune covers.
     pub fn bytes(&self, span: Span) -> Range<usize> {
         self.offset + span.start as usize..self.offset + span.end as usize
@@ -169,8 +169,8 @@ mod tests {
     }
 
     fn texts(page: &Page) -> Vec<String> {
-        page.sheets()
-            .map(|sheet| format!("{}:{}:{}", sheet.offset, sheet.line, sheet.reading.text()))
+        page.entries()
+            .map(|entry| format!("{}:{}:{}", entry.offset, entry.line, entry.reading.text()))
             .collect()
     }
 
@@ -230,11 +230,11 @@ mod tests {
     #[test]
     fn places_count_from_the_start_of_the_file() {
         let page = page(THREE);
-        let sheet = page.sheet_at(THREE.find("tune: C").unwrap()).unwrap();
-        assert_eq!(sheet.spot(9), Spot { line: 7, column: 1 });
-        assert_eq!(sheet.line_at(9), "meter: 6/8");
-        assert_eq!(&THREE[sheet.bytes(Span::new(0, 7))], "tune: C");
-        assert!(page.sheet_at(THREE.len()).is_some());
-        assert!(page.sheet_at(THREE.len() + 1).is_none());
+        let entry = page.entry_at(THREE.find("tune: C").unwrap()).unwrap();
+        assert_eq!(entry.spot(9), Spot { line: 7, column: 1 });
+        assert_eq!(entry.line_at(9), "meter: 6/8");
+        assert_eq!(&THREE[entry.bytes(Span::new(0, 7))], "tune: C");
+        assert!(page.entry_at(THREE.len()).is_some());
+        assert!(page.entry_at(THREE.len() + 1).is_none());
     }
 }

@@ -222,7 +222,7 @@ mod tests {
     fn shown(text: &str, bytes: Range<u32>) -> Vec<String> {
         let fixture = Fixture::new(text);
         let mut end = 0;
-        let paints = fixture.page.sheets().next().unwrap().reading.paints(bytes);
+        let paints = fixture.page.entries().next().unwrap().reading.paints(bytes);
         let show = |paint: Paint| {
             assert!(end <= paint.span.start, "{paint:?} overlaps the one before");
             end = paint.span.end;

@@ -1,4 +1,4 @@
-use crate::{Page, Sheet, Symbol};
+use crate::{Entry, Page, Symbol};
 
 /// A tune, part or phrase that answers a search.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -11,13 +11,13 @@ pub struct Found {
 
 impl Page {
     /// The tunes, parts and phrases of the file whose names fit `query`.
-    pub fn search(&self, query: &str) -> impl Iterator<Item = (Sheet<'_>, Found)> {
-        self.symbols().flat_map(move |(sheet, mut tune)| {
+    pub fn search(&self, query: &str) -> impl Iterator<Item = (Entry<'_>, Found)> {
+        self.symbols().flat_map(move |(entry, mut tune)| {
             let children = std::mem::take(&mut tune.children).into_iter();
             let inside = Some(tune.name.clone());
             let children = children.map(move |symbol| Found { symbol, inside: inside.clone() });
             let found = std::iter::once(Found { symbol: tune, inside: None }).chain(children);
-            found.filter(|found| fits(&found.symbol.name, query)).map(move |found| (sheet, found))
+            found.filter(|found| fits(&found.symbol.name, query)).map(move |found| (entry, found))
         })
     }
 }
@@ -51,8 +51,8 @@ mod tests {
             "tune: First\npart A\n1:0 |\nending 1\n1:0\nphrase turn\n1:0\n\ntune: Turn\npart B\n",
         );
         let found = |query: &str| {
-            let show = |(sheet, found): (Sheet<'_>, Found)| {
-                let name = &fixture.text[sheet.bytes(found.symbol.heading)];
+            let show = |(entry, found): (Entry<'_>, Found)| {
+                let name = &fixture.text[entry.bytes(found.symbol.heading)];
                 format!("{name} in {}", found.inside.as_deref().unwrap_or("the file"))
             };
             fixture.page.search(query).map(show).collect::<Vec<_>>()

@@ -13,9 +13,9 @@ impl Page {
     pub fn selections(&self, offset: usize) -> Vec<Range<usize>> {
         let size = self.size();
         let mut ranges: Vec<Range<usize>> = Vec::new();
-        if let Some(sheet) = self.sheet_at(offset) {
-            let spans = sheet.reading.selections((offset - sheet.offset) as u32);
-            ranges.extend(spans.into_iter().map(|span| sheet.bytes(span)));
+        if let Some(entry) = self.entry_at(offset) {
+            let spans = entry.reading.selections((offset - entry.offset) as u32);
+            ranges.extend(spans.into_iter().map(|span| entry.bytes(span)));
         }
         if ranges.last() != Some(&(0..size)) {
             ranges.push(0..size);

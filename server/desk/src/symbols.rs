@@ -1,7 +1,7 @@
 use lope_syntax::{Span, TokenKind};
 use lope_tune::{SectionId, SectionKind};
 
-use crate::{Page, Reading, Sheet};
+use crate::{Entry, Page, Reading};
 
 /// A named piece of a file. Its spans count bytes from the start of its tune's text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,8 +41,8 @@ fn bars(count: usize) -> String {
 
 impl Page {
     /// The tunes of the file, each with its parts and phrases; a text without a title is none.
-    pub fn symbols(&self) -> impl Iterator<Item = (Sheet<'_>, Symbol)> {
-        self.sheets().filter_map(|sheet| Some((sheet, sheet.reading.symbol()?)))
+    pub fn symbols(&self) -> impl Iterator<Item = (Entry<'_>, Symbol)> {
+        self.entries().filter_map(|entry| Some((entry, entry.reading.symbol()?)))
     }
 }
 

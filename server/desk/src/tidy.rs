@@ -14,22 +14,22 @@ impl Page {
 
     /// The edits of [`Page::tidy_edits`] inside `bytes`: only the tunes there are looked at.
     pub fn tidy_edits_in(&self, bytes: Range<usize>) -> Vec<Edit> {
-        let last = self.sheets().count().saturating_sub(1);
+        let last = self.entries().count().saturating_sub(1);
         let mut edits = Vec::new();
-        for (at, sheet) in self.sheets().enumerate() {
-            if sheet.offset > bytes.end {
+        for (at, entry) in self.entries().enumerate() {
+            if entry.offset > bytes.end {
                 break;
             }
-            if sheet.offset + sheet.reading.text().len() < bytes.start {
+            if entry.offset + entry.reading.text().len() < bytes.start {
                 continue;
             }
-            let music = sheet.reading.music();
-            let gaps = tidy(music.text, music.tree, sheet.reading.written(), next(at, last));
+            let music = entry.reading.music();
+            let gaps = tidy(music.text, music.tree, entry.reading.written(), next(at, last));
             let inside = |gap: &Gap| {
-                let gap = sheet.bytes(gap.span);
+                let gap = entry.bytes(gap.span);
                 bytes.start <= gap.start && gap.end <= bytes.end
             };
-            edits.extend(gaps.into_iter().filter(inside).map(|gap| edit(gap, sheet.offset as u32)));
+            edits.extend(gaps.into_iter().filter(inside).map(|gap| edit(gap, entry.offset as u32)));
         }
         edits
     }
@@ -119,7 +119,7 @@ mod tests {
         let found = |text: &str| {
             let page = Page::read(text, &settings);
             page.findings()
-                .map(|(sheet, finding)| (finding.rule.rule().name, sheet.bytes(finding.span).start))
+                .map(|(entry, finding)| (finding.rule.rule().name, entry.bytes(finding.span).start))
                 .collect::<Vec<_>>()
         };
         let untidy = |text| found(text).into_iter().filter(|(name, _)| *name == "untidy").collect::<Vec<_>>();

@@ -21,15 +21,15 @@ impl Page {
     /// Nothing changes between what was typed and the cursor, nor after it: so the cursor stays where it is in
     /// the text, whatever an editor makes of edits beside it.
     pub fn typed(&self, typed: Typed, offset: usize) -> Vec<Edit> {
-        let before = offset.checked_sub(1).and_then(|before| self.sheet_at(before));
-        let Some(sheet) = before.filter(|_| offset <= self.size()) else { return Vec::new() };
-        let at = (offset - sheet.offset) as u32;
+        let before = offset.checked_sub(1).and_then(|before| self.entry_at(before));
+        let Some(entry) = before.filter(|_| offset <= self.size()) else { return Vec::new() };
+        let at = (offset - entry.offset) as u32;
         let edits = match typed {
-            Typed::BarLine => sheet.reading.bar_finished(at),
-            Typed::LineBreak => sheet.reading.line_finished(at),
+            Typed::BarLine => entry.reading.bar_finished(at),
+            Typed::LineBreak => entry.reading.line_finished(at),
         };
         let shift = |edit: Edit| {
-            let [start, end] = [edit.span.start, edit.span.end].map(|at| at + sheet.offset as u32);
+            let [start, end] = [edit.span.start, edit.span.end].map(|at| at + entry.offset as u32);
             Edit { span: Span::new(start, end), ..edit }
         };
         edits.into_iter().map(shift).collect()

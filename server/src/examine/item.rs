@@ -1,27 +1,27 @@
-use lope_desk::{Finding, Level, Mend, Sheet};
+use lope_desk::{Entry, Finding, Level, Mend};
 
 use crate::config::{MISTAKE, Mistake};
 use crate::report::{Change, Excerpt, Item, Remark, Repair, Ruler, Stretch};
 
-/// All that is said of `finding`, made in the tune of `sheet`. The ruler lies along the file.
-pub fn item(sheet: Sheet<'_>, finding: &Finding, ruler: &mut Ruler<'_>) -> Item {
-    let at = ruler.stretch(sheet.bytes(finding.span));
+/// All that is said of `finding`, made in the tune of `entry`. The ruler lies along the file.
+pub fn item(entry: Entry<'_>, finding: &Finding, ruler: &mut Ruler<'_>) -> Item {
+    let at = ruler.stretch(entry.bytes(finding.span));
     let mut repair = |mend: Mend| Repair {
         title: mend.title,
         safe: mend.safe,
         edits: mend
             .edits
             .into_iter()
-            .map(|edit| Change { at: ruler.stretch(sheet.bytes(edit.span)), text: edit.text })
+            .map(|edit| Change { at: ruler.stretch(entry.bytes(edit.span)), text: edit.text })
             .collect(),
     };
-    let mends = sheet.reading.mends(finding).into_iter().map(&mut repair).collect();
+    let mends = entry.reading.mends(finding).into_iter().map(&mut repair).collect();
     let related = finding
         .related
         .iter()
-        .map(|other| Remark { at: ruler.stretch(sheet.bytes(other.span)), message: other.message.clone() });
+        .map(|other| Remark { at: ruler.stretch(entry.bytes(other.span)), message: other.message.clone() });
     let related = related.collect();
-    let bare = bare(finding, sheet.reading.tune().header.title.clone(), at, Excerpt::new(ruler, at));
+    let bare = bare(finding, entry.reading.tune().header.title.clone(), at, Excerpt::new(ruler, at));
     Item { mends, related, ..bare }
 }
 

@@ -61,8 +61,8 @@ impl Examined {
     fn new(source: &Source<'_>) -> Self {
         let page = Page::read(source.text, source.settings);
         let mut ruler = Ruler::new(source.text);
-        let items = page.findings().map(|(sheet, finding)| item(sheet, finding, &mut ruler)).collect();
-        let titles = page.sheets().filter_map(|sheet| Titled::new(sheet, &mut ruler)).collect();
+        let items = page.findings().map(|(entry, finding)| item(entry, finding, &mut ruler)).collect();
+        let titles = page.entries().filter_map(|entry| Titled::new(entry, &mut ruler)).collect();
         Self { book: Arc::clone(source.book), items, titles }
     }
 }

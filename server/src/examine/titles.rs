@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use lope_desk::{Settings, Sheet, Span, is_kept, rule, same_title, same_titles};
+use lope_desk::{Entry, Settings, Span, is_kept, rule, same_title, same_titles};
 
 use super::Examined;
 use super::item::bare;
@@ -25,11 +25,11 @@ pub struct Titled {
 }
 
 impl Titled {
-    /// The title of the tune of `sheet`, where it has one. The ruler lies along the file.
-    pub fn new(sheet: Sheet<'_>, ruler: &mut Ruler<'_>) -> Option<Self> {
-        let reading = sheet.reading;
+    /// The title of the tune of `entry`, where it has one. The ruler lies along the file.
+    pub fn new(entry: Entry<'_>, ruler: &mut Ruler<'_>) -> Option<Self> {
+        let reading = entry.reading;
         let span = reading.title_span()?;
-        let at = ruler.stretch(sheet.bytes(span));
+        let at = ruler.stretch(entry.bytes(span));
         Some(Self {
             title: reading.tune().header.title.clone(),
             settings: Arc::clone(reading.settings()),

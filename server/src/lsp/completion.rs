@@ -1,6 +1,6 @@
 //! What could stand at the cursor, as completion items.
 
-use lope_desk::{Completion, CompletionKind, Completions, Piece, Sheet, Topic};
+use lope_desk::{Completion, CompletionKind, Completions, Entry, Piece, Topic};
 use serde_json::{Value, json};
 use tower_lsp::lsp_types::{
     self as protocol, CompletionContext, CompletionItem, CompletionList, CompletionOptions, CompletionParams,
@@ -28,13 +28,13 @@ pub fn options(features: &Features) -> CompletionOptions {
 /// What could stand at the cursor; none where there is nothing to say, or nothing was asked.
 pub fn complete(view: View<'_>, params: &CompletionParams) -> Option<CompletionResponse> {
     let offset = view.offset(params.text_document_position.position);
-    let (sheet, found) = view.page().complete(offset)?;
+    let (entry, found) = view.page().complete(offset)?;
     if is_blank(params.context.as_ref()) && !found.after_blank {
         return None;
     }
     let Completions { span, items, by_letter, .. } = found;
-    let range = view.range(sheet.bytes(span));
-    let items = (0..).zip(items).map(|(rank, completion)| item(view, sheet, range, rank, completion));
+    let range = view.range(entry.bytes(span));
+    let items = (0..).zip(items).map(|(rank, completion)| item(view, entry, range, rank, completion));
     let list = CompletionList { is_incomplete: by_letter, items: items.collect() };
     Some(CompletionResponse::List(list))
 }
@@ -54,15 +54,15 @@ pub fn to_resolve(item: &CompletionItem) -> Option<Url> {
 pub fn resolve(view: View<'_>, item: CompletionItem) -> CompletionItem {
     let documentation = item.data.as_ref().and_then(|data| {
         let offset = usize::try_from(data["tune"].as_u64()?).ok()?;
-        let sheet = view.page().sheet_at(offset)?;
-        documentation(view, sheet, &Topic::parse(data["topic"].as_str()?)?)
+        let entry = view.page().entry_at(offset)?;
+        documentation(view, entry, &Topic::parse(data["topic"].as_str()?)?)
     });
     CompletionItem { documentation, ..item }
 }
 
 fn item(
     view: View<'_>,
-    sheet: Sheet<'_>,
+    entry: Entry<'_>,
     range: protocol::Range,
     rank: u32,
     completion: Completion,
@@ -76,23 +76,23 @@ fn item(
         label: completion.label,
         kind: Some(kind(completion.kind)),
         detail: Some(completion.detail),
-        documentation: topic.filter(|_| !lazily).and_then(|topic| documentation(view, sheet, topic)),
+        documentation: topic.filter(|_| !lazily).and_then(|topic| documentation(view, entry, topic)),
         // Clients sort by this, letter by letter.
         sort_text: Some(format!("{rank:03}")),
         insert_text_format: Some(format),
         text_edit: Some(CompletionTextEdit::Edit(TextEdit { range, new_text })),
-        data: topic.filter(|_| lazily).map(|topic| data(view, sheet, topic)),
+        data: topic.filter(|_| lazily).map(|topic| data(view, entry, topic)),
         ..CompletionItem::default()
     }
 }
 
 /// What it takes to find `topic` again.
-fn data(view: View<'_>, sheet: Sheet<'_>, topic: &Topic) -> Value {
-    json!({ "file": view.url.as_str(), "tune": sheet.offset, "topic": topic.to_string() })
+fn data(view: View<'_>, entry: Entry<'_>, topic: &Topic) -> Value {
+    json!({ "file": view.url.as_str(), "tune": entry.offset, "topic": topic.to_string() })
 }
 
-fn documentation(view: View<'_>, sheet: Sheet<'_>, topic: &Topic) -> Option<Documentation> {
-    let said = sheet.reading.explain(topic)?;
+fn documentation(view: View<'_>, entry: Entry<'_>, topic: &Topic) -> Option<Documentation> {
+    let said = entry.reading.explain(topic)?;
     let markdown = view.features.markdown_items;
     let markup = markup(markdown, None, &said.lines, &said.drawing);
     // Plain text is a string to every client, older ones included.

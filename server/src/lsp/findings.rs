@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use lope_desk::{Finding, Level, Reading, Sheet};
+use lope_desk::{Entry, Finding, Level, Reading};
 use serde::{Serialize, Serializer};
 use tower_lsp::lsp_types::notification::{Notification, PublishDiagnostics};
 use tower_lsp::lsp_types::{
@@ -40,15 +40,15 @@ impl Findings {
     /// Catches up with the file as it is now: makes the diagnostics of tunes that are new, and moves those of
     /// the others to the lines where they stand now.
     pub fn catch_up(&mut self, view: View<'_>) {
-        let sheets: Vec<_> = view.page().sheets().collect();
-        let same = |(found, sheet): &(&Found, &Sheet<'_>)| Arc::ptr_eq(&found.reading, sheet.reading);
-        let head = self.tunes.iter().zip(&sheets).take_while(same).count();
-        let (old, new) = (&self.tunes[head..], &sheets[head..]);
+        let entries: Vec<_> = view.page().entries().collect();
+        let same = |(found, entry): &(&Found, &Entry<'_>)| Arc::ptr_eq(&found.reading, entry.reading);
+        let head = self.tunes.iter().zip(&entries).take_while(same).count();
+        let (old, new) = (&self.tunes[head..], &entries[head..]);
         let tail = old.iter().rev().zip(new.iter().rev()).take_while(same).count();
-        let fresh = new[..new.len() - tail].iter().map(|sheet| Found::new(view, *sheet));
+        let fresh = new[..new.len() - tail].iter().map(|entry| Found::new(view, *entry));
         let fresh: Vec<Found> = fresh.collect();
         self.tunes.splice(head..self.tunes.len() - tail, fresh);
-        self.tunes.iter_mut().zip(&sheets).for_each(|(found, sheet)| found.move_to(sheet.line));
+        self.tunes.iter_mut().zip(&entries).for_each(|(found, entry)| found.move_to(entry.line));
     }
 
     /// The titles of the tunes, for the index to compare with those of the book.
@@ -86,13 +86,13 @@ impl Findings {
 }
 
 impl Found {
-    fn new(view: View<'_>, sheet: Sheet<'_>) -> Self {
-        let diagnostics = sheet.reading.findings().iter().map(|finding| diagnostic(view, sheet, finding));
+    fn new(view: View<'_>, entry: Entry<'_>) -> Self {
+        let diagnostics = entry.reading.findings().iter().map(|finding| diagnostic(view, entry, finding));
         Self {
-            reading: Arc::clone(sheet.reading),
-            line: sheet.line,
+            reading: Arc::clone(entry.reading),
+            line: entry.line,
             diagnostics: diagnostics.collect(),
-            title: Title::new(view, sheet),
+            title: Title::new(view, entry),
         }
     }
 
@@ -143,14 +143,14 @@ pub fn notification(url: &Url, version: Option<i32>, diagnostics: &impl Serializ
 }
 
 /// A finding.
-pub fn diagnostic(view: View<'_>, sheet: Sheet<'_>, finding: &Finding) -> Diagnostic {
+pub fn diagnostic(view: View<'_>, entry: Entry<'_>, finding: &Finding) -> Diagnostic {
     let related = finding.related.iter().map(|related| DiagnosticRelatedInformation {
-        location: Location::new(view.url.clone(), view.range(sheet.bytes(related.span))),
+        location: Location::new(view.url.clone(), view.range(entry.bytes(related.span))),
         message: related.message.clone(),
     });
     let related: Option<Vec<_>> = view.features.related_places.then(|| related.collect());
     let related_information = related.filter(|related| !related.is_empty());
-    Diagnostic { related_information, ..bare(view.range(sheet.bytes(finding.span)), finding) }
+    Diagnostic { related_information, ..bare(view.range(entry.bytes(finding.span)), finding) }
 }
 
 /// A finding at `range`, without the other places it is about.

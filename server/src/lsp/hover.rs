@@ -8,8 +8,8 @@ use super::snapshot::View;
 
 /// The hover at a position; none where there is nothing to say.
 pub fn hover(view: View<'_>, position: Position) -> Option<Hover> {
-    let (sheet, said) = view.page().hover(view.offset(position))?;
+    let (entry, said) = view.page().hover(view.offset(position))?;
     let Said { span, title, lines, drawing } = said;
     let contents = markup(view.features.markdown, Some(&title), &lines, &drawing);
-    Some(Hover { contents: HoverContents::Markup(contents), range: Some(view.range(sheet.bytes(span))) })
+    Some(Hover { contents: HoverContents::Markup(contents), range: Some(view.range(entry.bytes(span))) })
 }

@@ -1,6 +1,6 @@
 //! What is told above each part.
 
-use lope_desk::Sheet;
+use lope_desk::Entry;
 use serde::{Deserialize, Serialize};
 use tower_lsp::lsp_types::{CodeLens, Command, Url};
 
@@ -18,18 +18,18 @@ struct Later {
 
 /// A lens above each part of the file, its words still to be found.
 pub fn lenses(view: View<'_>) -> Vec<CodeLens> {
-    let lenses = view.page().sheets().flat_map(|sheet| {
-        sheet.reading.parts().map(move |(part, heading)| {
-            let later = Later { uri: view.url.clone(), tune: title(sheet).to_owned(), part: part.to_owned() };
-            let range = view.range(sheet.bytes(heading));
+    let lenses = view.page().entries().flat_map(|entry| {
+        entry.reading.parts().map(move |(part, heading)| {
+            let later = Later { uri: view.url.clone(), tune: title(entry).to_owned(), part: part.to_owned() };
+            let range = view.range(entry.bytes(heading));
             CodeLens { range, command: None, data: serde_json::to_value(later).ok() }
         })
     });
     lenses.collect()
 }
 
-fn title<'s>(sheet: Sheet<'s>) -> &'s str {
-    &sheet.reading.tune().header.title
+fn title<'s>(entry: Entry<'s>) -> &'s str {
+    &entry.reading.tune().header.title
 }
 
 /// The file of a lens, if it is one of ours.
@@ -42,15 +42,15 @@ pub fn to_resolve(lens: &CodeLens) -> Option<Url> {
 pub fn resolve(view: View<'_>, mut lens: CodeLens) -> CodeLens {
     let later = lens.data.take().and_then(|later| serde_json::from_value::<Later>(later).ok());
     let Some(Later { uri, tune, part }) = later else { return lens };
-    let sheets = || view.page().sheets().filter(|sheet| title(*sheet) == tune);
+    let entries = || view.page().entries().filter(|entry| title(*entry) == tune);
     // Tunes may have one title: the one that stands where the lens does is meant.
     let here = view.offset(lens.range.start);
-    let near = |sheet: &Sheet<'_>| sheet.offset.abs_diff(here);
-    let outlook = sheets().min_by_key(|sheet| {
-        let starts = sheet.offset <= here && here <= sheet.bytes_of_all().end;
-        (!starts, near(sheet))
+    let near = |entry: &Entry<'_>| entry.offset.abs_diff(here);
+    let outlook = entries().min_by_key(|entry| {
+        let starts = entry.offset <= here && here <= entry.bytes_of_all().end;
+        (!starts, near(entry))
     });
-    let outlook = outlook.and_then(|sheet| sheet.reading.outlook(&part));
+    let outlook = outlook.and_then(|entry| entry.reading.outlook(&part));
     let words = outlook.map_or_else(|| format!("part {part} is gone"), |outlook| outlook.words());
     let arguments = Some(vec![uri.as_str().into(), tune.into(), part.into()]);
     lens.command = Some(Command { title: words, command: MEND_PART.to_owned(), arguments });

@@ -1,6 +1,6 @@
 //! The names of parts and phrases: where they are given, where they are used, and how they change.
 
-use lope_desk::{Naming, Sheet, Use};
+use lope_desk::{Entry, Naming, Use};
 use tower_lsp::jsonrpc::{Error, ErrorCode};
 use tower_lsp::lsp_types::{
     DocumentHighlight, DocumentHighlightKind, GotoDefinitionResponse, Location, LocationLink, Position,
@@ -15,9 +15,9 @@ const REQUEST_FAILED: i64 = -32803;
 
 /// The heading that gives the name at a position.
 pub fn definition(view: View<'_>, position: Position) -> Option<GotoDefinitionResponse> {
-    let (sheet, naming) = naming(view, position)?;
-    let (name, whole) = sheet.reading.given(&naming)?;
-    let [here, name, whole] = [naming.here, name, whole].map(|span| view.range(sheet.bytes(span)));
+    let (entry, naming) = naming(view, position)?;
+    let (name, whole) = entry.reading.given(&naming)?;
+    let [here, name, whole] = [naming.here, name, whole].map(|span| view.range(entry.bytes(span)));
     let url = view.url.clone();
     Some(if view.features.linked_definitions {
         GotoDefinitionResponse::Link(vec![LocationLink {
@@ -33,16 +33,16 @@ pub fn definition(view: View<'_>, position: Position) -> Option<GotoDefinitionRe
 
 /// Every use of the name at a position, its headings among them where `headings` says so.
 pub fn references(view: View<'_>, position: Position, headings: bool) -> Option<Vec<Location>> {
-    let (sheet, naming) = naming(view, position)?;
+    let (entry, naming) = naming(view, position)?;
     let uses = naming.uses.iter().filter(|place| headings || !place.gives);
-    let location = |place: &Use| Location::new(view.url.clone(), view.range(sheet.bytes(place.span)));
+    let location = |place: &Use| Location::new(view.url.clone(), view.range(entry.bytes(place.span)));
     Some(uses.map(location).collect())
 }
 
 /// The name at a position that a rename would change.
 pub fn prepare_rename(view: View<'_>, position: Position) -> Option<PrepareRenameResponse> {
-    let (sheet, Naming { here, name, .. }) = naming(view, position)?;
-    let range = view.range(sheet.bytes(here));
+    let (entry, Naming { here, name, .. }) = naming(view, position)?;
+    let range = view.range(entry.bytes(here));
     Some(PrepareRenameResponse::RangeWithPlaceholder { range, placeholder: name })
 }
 
@@ -57,25 +57,25 @@ pub fn rename(view: View<'_>, position: Position, name: &str) -> Result<Workspac
         data: None,
     };
     let nothing = || refused("there is nothing to rename here: only parts and phrases have names".to_owned());
-    let (sheet, naming) = naming(view, position).ok_or_else(nothing)?;
-    let edits = sheet.reading.rename(&naming, name).map_err(refused)?;
+    let (entry, naming) = naming(view, position).ok_or_else(nothing)?;
+    let edits = entry.reading.rename(&naming, name).map_err(refused)?;
     let edits = edits
         .into_iter()
-        .map(|edit| TextEdit { range: view.range(sheet.bytes(edit.span)), new_text: edit.text });
+        .map(|edit| TextEdit { range: view.range(entry.bytes(edit.span)), new_text: edit.text });
     Ok(workspace_edit(view, edits.collect()))
 }
 
 /// What belongs with the text at a position: the uses of a name, the notes of a string, the plant of a thumb
 /// note. The protocol's `Write` marks what the others rest on, as it does a value that others read.
 pub fn highlights(view: View<'_>, position: Position) -> Option<Vec<DocumentHighlight>> {
-    let (sheet, highlights) = view.page().highlights(view.offset(position))?;
+    let (entry, highlights) = view.page().highlights(view.offset(position))?;
     let highlights = highlights.into_iter().map(|highlight| DocumentHighlight {
-        range: view.range(sheet.bytes(highlight.span)),
+        range: view.range(entry.bytes(highlight.span)),
         kind: Some(if highlight.begins { DocumentHighlightKind::WRITE } else { DocumentHighlightKind::READ }),
     });
     Some(highlights.collect())
 }
 
-fn naming(view: View<'_>, position: Position) -> Option<(Sheet<'_>, Naming)> {
+fn naming(view: View<'_>, position: Position) -> Option<(Entry<'_>, Naming)> {
     view.page().naming(view.offset(position))
 }

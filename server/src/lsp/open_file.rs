@@ -207,7 +207,7 @@ mod tests {
     }
 
     fn text(view: View<'_>) -> String {
-        let pieces: Vec<&str> = view.page().sheets().map(|sheet| sheet.reading.text()).collect();
+        let pieces: Vec<&str> = view.page().entries().map(|entry| entry.reading.text()).collect();
         pieces.concat()
     }
 

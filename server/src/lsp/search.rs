@@ -38,8 +38,8 @@ pub async fn search(session: &Arc<Session>, query: String) -> Result<Vec<SymbolI
 
 /// What a search can find in what is in view, which stands at `line` of its file.
 pub fn headings(view: View<'_>, line: u32) -> impl Iterator<Item = Heading> {
-    view.page().search("").map(move |(sheet, found)| {
-        let mut range = view.range(sheet.bytes(found.symbol.heading));
+    view.page().search("").map(move |(entry, found)| {
+        let mut range = view.range(entry.bytes(found.symbol.heading));
         range.start.line += line;
         range.end.line += line;
         Heading { kind: found.symbol.kind, name: found.symbol.name.into_boxed_str(), range }
@@ -66,8 +66,8 @@ pub fn among<'h>(
 }
 
 fn in_open_file(view: View<'_>, query: &str) -> Vec<SymbolInformation> {
-    let found = view.page().search(query).map(|(sheet, found)| {
-        let place = Location::new(view.url.clone(), view.range(sheet.bytes(found.symbol.heading)));
+    let found = view.page().search(query).map(|(entry, found)| {
+        let place = Location::new(view.url.clone(), view.range(entry.bytes(found.symbol.heading)));
         symbol(found.symbol.kind, found.symbol.name, found.inside, place)
     });
     found.collect()

@@ -1,6 +1,6 @@
 //! The shape of a text: what folds, what a selection grows to, what is a link.
 
-use lope_desk::{Fold, FoldKind, Sheet};
+use lope_desk::{Entry, Fold, FoldKind};
 use tower_lsp::lsp_types::{
     DocumentLink, FoldingRange, FoldingRangeKind, Position, Range, SelectionRange, Url,
 };
@@ -9,13 +9,13 @@ use super::snapshot::View;
 
 /// What folds: by whole lines where the client knows no other way, and no more than it likes to have.
 pub fn folds(view: View<'_>) -> Vec<FoldingRange> {
-    let mut folds: Vec<(Sheet<'_>, Fold)> = view.page().folds().collect();
+    let mut folds: Vec<(Entry<'_>, Fold)> = view.page().folds().collect();
     if let Some(limit) = view.features.most_folds.filter(|limit| *limit < folds.len()) {
         folds.sort_by_key(|(_, fold)| fold.kind);
         folds.truncate(limit);
     }
-    let folding_range = |(sheet, fold): (Sheet<'_>, Fold)| {
-        let Range { start, end } = view.range(sheet.bytes(fold.span));
+    let folding_range = |(entry, fold): (Entry<'_>, Fold)| {
+        let Range { start, end } = view.range(entry.bytes(fold.span));
         let character = |position: Position| (!view.features.folds_lines).then_some(position.character);
         FoldingRange {
             start_line: start.line,
@@ -45,10 +45,10 @@ fn selection(view: View<'_>, position: Position) -> SelectionRange {
 
 /// The addresses in fields.
 pub fn links(view: View<'_>) -> Vec<DocumentLink> {
-    let links = view.page().links().filter_map(|(sheet, link)| {
+    let links = view.page().links().filter_map(|(entry, link)| {
         let tooltip = view.features.link_tooltips.then(|| format!("open the {} of this tune", link.field));
         Some(DocumentLink {
-            range: view.range(sheet.bytes(link.span)),
+            range: view.range(entry.bytes(link.span)),
             target: Some(Url::parse(&link.address).ok()?),
             tooltip,
             data: None,

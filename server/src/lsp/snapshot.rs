@@ -222,8 +222,8 @@ mod tests {
                 snapshot.catch_up(document.clone(), change);
                 let anew = read(Document::new(&plain, version));
                 let told = |snapshot: &Snapshot| -> Vec<_> {
-                    let sheets = snapshot.page.sheets();
-                    sheets.map(|sheet| (sheet.offset, sheet.line, sheet.reading.findings().to_vec())).collect()
+                    let entries = snapshot.page.entries();
+                    entries.map(|entry| (entry.offset, entry.line, entry.reading.findings().to_vec())).collect()
                 };
                 prop_assert_eq!(told(&snapshot), told(&anew));
             }

@@ -5,7 +5,7 @@
 use std::ops::Range;
 use std::sync::{Arc, Mutex};
 
-use lope_desk::{Reading, Sheet, breaks};
+use lope_desk::{Entry, Reading, breaks};
 use tower_lsp::lsp_types::{
     self as protocol, SemanticToken, SemanticTokens, SemanticTokensDelta, SemanticTokensEdit,
     SemanticTokensFullDeltaResult,
@@ -30,7 +30,7 @@ const NUMBERS: usize = 5;
 /// All tokens of the file.
 pub fn full(view: View<'_>) -> SemanticTokens {
     let mut writer = Writer::new(view);
-    let tunes = view.page().sheets().map(|sheet| (Arc::clone(sheet.reading), writer.tune(sheet)));
+    let tunes = view.page().entries().map(|entry| (Arc::clone(entry.reading), writer.tune(entry)));
     let tunes = tunes.collect();
     let result_id = remember(view, tunes);
     SemanticTokens { result_id, data: writer.tokens }
@@ -40,11 +40,11 @@ pub fn full(view: View<'_>) -> SemanticTokens {
 pub fn within(view: View<'_>, range: protocol::Range) -> SemanticTokens {
     let bytes = view.bytes(range);
     let mut writer = Writer::new(view);
-    for sheet in view.page().sheets().take_while(|sheet| sheet.offset <= bytes.end) {
-        let end = sheet.offset + sheet.reading.text().len();
+    for entry in view.page().entries().take_while(|entry| entry.offset <= bytes.end) {
+        let end = entry.offset + entry.reading.text().len();
         if bytes.start <= end {
-            let [start, end] = [bytes.start, bytes.end].map(|at| at.clamp(sheet.offset, end) - sheet.offset);
-            writer.words(sheet, start as u32..end as u32);
+            let [start, end] = [bytes.start, bytes.end].map(|at| at.clamp(entry.offset, end) - entry.offset);
+            writer.words(entry, start as u32..end as u32);
         }
     }
     SemanticTokens { result_id: None, data: writer.tokens }
@@ -57,10 +57,10 @@ pub fn delta(view: View<'_>, id: &str) -> SemanticTokensFullDeltaResult {
     let Some(told) = told.filter(|told| told.edition.to_string() == id) else {
         return full(view).into();
     };
-    let sheets: Vec<Sheet<'_>> = view.page().sheets().collect();
-    let same = |(before, now): &(&(Arc<Reading>, usize), &Sheet<'_>)| Arc::ptr_eq(&before.0, now.reading);
-    let head = told.tunes.iter().zip(&sheets).take_while(same).count();
-    let tail = told.tunes[head..].iter().rev().zip(sheets[head..].iter().rev()).take_while(same).count();
+    let entries: Vec<Entry<'_>> = view.page().entries().collect();
+    let same = |(before, now): &(&(Arc<Reading>, usize), &Entry<'_>)| Arc::ptr_eq(&before.0, now.reading);
+    let head = told.tunes.iter().zip(&entries).take_while(same).count();
+    let tail = told.tunes[head..].iter().rev().zip(entries[head..].iter().rev()).take_while(same).count();
     let (kept, rest) = told.tunes.split_at(head);
     let (gone, after) = rest.split_at(rest.len() - tail);
 
@@ -68,18 +68,18 @@ pub fn delta(view: View<'_>, id: &str) -> SemanticTokensFullDeltaResult {
     let count = |tunes: &[(Arc<Reading>, usize)]| tunes.iter().map(|(_, tokens)| tokens).sum::<usize>();
     // Where the last token that stays is, from which the next is counted.
     if let Some(last) = kept.iter().rposition(|(_, tokens)| *tokens > 0) {
-        writer.tune(sheets[last]);
+        writer.tune(entries[last]);
         writer.tokens.clear();
     }
-    let fresh = sheets[head..sheets.len() - tail].iter();
-    let fresh: Vec<_> = fresh.map(|sheet| (Arc::clone(sheet.reading), writer.tune(*sheet))).collect();
+    let fresh = entries[head..entries.len() - tail].iter();
+    let fresh: Vec<_> = fresh.map(|entry| (Arc::clone(entry.reading), writer.tune(*entry))).collect();
     let mut deleted = count(gone);
     // The first token after them is counted from the last of them.
     if let Some(next) = after.iter().position(|(_, tokens)| *tokens > 0)
         && (!gone.is_empty() || !fresh.is_empty())
     {
         let so_far = writer.tokens.len();
-        writer.tune(sheets[sheets.len() - tail + next]);
+        writer.tune(entries[entries.len() - tail + next]);
         writer.tokens.truncate(so_far + 1);
         deleted += 1;
     }
@@ -116,16 +116,16 @@ impl<'v> Writer<'v> {
     }
 
     /// Writes the tokens of a tune and says how many they are.
-    fn tune(&mut self, sheet: Sheet<'_>) -> usize {
-        self.words(sheet, 0..sheet.reading.text().len() as u32)
+    fn tune(&mut self, entry: Entry<'_>) -> usize {
+        self.words(entry, 0..entry.reading.text().len() as u32)
     }
 
     /// Writes the tokens of those of a tune's words that touch `bytes`, and says how many they are.
-    fn words(&mut self, sheet: Sheet<'_>, bytes: Range<u32>) -> usize {
+    fn words(&mut self, entry: Entry<'_>, bytes: Range<u32>) -> usize {
         let so_far = self.tokens.len();
-        let (text, features) = (sheet.reading.text(), self.view.features);
-        let (mut line, mut column, mut at) = (sheet.line, 0, 0);
-        for paint in sheet.reading.paints(bytes) {
+        let (text, features) = (entry.reading.text(), self.view.features);
+        let (mut line, mut column, mut at) = (entry.line, 0, 0);
+        for paint in entry.reading.paints(bytes) {
             let gap = &text[at..paint.span.start as usize];
             match gap.rfind(['\n', '\r']) {
                 Some(last) => {

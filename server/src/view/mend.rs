@@ -30,7 +30,7 @@ impl Mend {
         let failed = |problem: files::Problem| Refusal::Failed(problem.message);
         let mut reader = Reader::default();
         let text = reader.read(&path).map_err(failed)?;
-        let before = file.page.sheets().nth(self.number).map(|sheet| sheet.offset as u32);
+        let before = file.page.entries().nth(self.number).map(|entry| entry.offset as u32);
         let before = before.filter(|_| File::stamp_of(text) == self.stamp).ok_or(Refusal::Changed)?;
         let moved = |edit: Edit| Edit {
             span: Span::new(before + edit.span.start, before + edit.span.end),

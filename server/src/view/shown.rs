@@ -45,8 +45,8 @@ impl Contents {
             .map_or_else(|| stand.from.display().to_string(), |name| name.to_string_lossy().into_owned());
         let files = stand.files();
         let tunes = files.iter().flat_map(|(name, file)| {
-            let sheets = file.page.sheets().enumerate();
-            sheets.map(move |(number, sheet)| Entry::of(name, number, sheet.reading))
+            let entries = file.page.entries().enumerate();
+            entries.map(move |(number, entry)| Entry::of(name, number, entry.reading))
         });
         let problems = stand.problems().iter().map(ToString::to_string).collect();
         Self { name, is_file: stand.is_file, tunes: tunes.collect(), problems }

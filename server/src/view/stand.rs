@@ -183,7 +183,7 @@ impl File {
 
     /// The tune numbered `number`, from 0.
     pub fn reading(&self, number: usize) -> Option<&Arc<Reading>> {
-        self.page.sheets().nth(number).map(|sheet| sheet.reading)
+        self.page.entries().nth(number).map(|entry| entry.reading)
     }
 }
 

@@ -19,7 +19,7 @@ use lope_syntax::Span;
 use lope_tune::MelodyPart;
 
 use crate::topic::Topic;
-use crate::{Page, Reading, Sheet};
+use crate::{Entry, Page, Reading};
 pub use keep::held_lines;
 use word::Where;
 
@@ -81,10 +81,10 @@ pub enum Piece {
 
 impl Page {
     /// What could stand at `offset`, in bytes from the start of the file; none where there is nothing to say.
-    pub fn complete(&self, offset: usize) -> Option<(Sheet<'_>, Completions)> {
-        let sheet = self.sheet_at(offset)?;
-        let completions = sheet.reading.complete(u32::try_from(offset - sheet.offset).ok()?);
-        (!completions.items.is_empty()).then_some((sheet, completions))
+    pub fn complete(&self, offset: usize) -> Option<(Entry<'_>, Completions)> {
+        let entry = self.entry_at(offset)?;
+        let completions = entry.reading.complete(u32::try_from(offset - entry.offset).ok()?);
+        (!completions.items.is_empty()).then_some((entry, completions))
     }
 }
 

@@ -12,7 +12,7 @@ pub fn complete(marked: &str) -> (String, Completions) {
     let page = Page::read(&text, &Arc::new(Settings::default()));
     let found = page.complete(at);
     let (offset, completions) =
-        found.map_or((0, Completions::default()), |(sheet, found)| (sheet.offset, found));
+        found.map_or((0, Completions::default()), |(entry, found)| (entry.offset, found));
     let span = offset + completions.span.start as usize..offset + completions.span.end as usize;
     (text[span].to_owned(), completions)
 }

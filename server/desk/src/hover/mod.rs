@@ -17,7 +17,7 @@ mod testing;
 use lope_rules::Music;
 use lope_syntax::{NodeId, NodeKind, Span, Token, TokenKind};
 
-use crate::{Page, Reading, Sheet};
+use crate::{Entry, Page, Reading};
 
 pub use drawing::strokes;
 pub use field::strings;
@@ -39,10 +39,10 @@ pub struct Hover {
 
 impl Page {
     /// What there is to say of the text at `offset`, in bytes from the start of the file.
-    pub fn hover(&self, offset: usize) -> Option<(Sheet<'_>, Hover)> {
-        let sheet = self.sheet_at(offset)?;
-        let hover = sheet.reading.hover(u32::try_from(offset - sheet.offset).ok()?)?;
-        Some((sheet, hover))
+    pub fn hover(&self, offset: usize) -> Option<(Entry<'_>, Hover)> {
+        let entry = self.entry_at(offset)?;
+        let hover = entry.reading.hover(u32::try_from(offset - entry.offset).ok()?)?;
+        Some((entry, hover))
     }
 }
 

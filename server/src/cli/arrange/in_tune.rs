@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use lope_arrange::{Level, Style};
-use lope_desk::{Offer, Page, Reading, Sheet, apply};
+use lope_desk::{Entry, Offer, Page, Reading, apply};
 
 use crate::cli::output;
 use crate::config::Books;
@@ -17,12 +17,12 @@ pub fn with_tab(path: &Path, style: Style, level: Level, choice: u8) -> Result<S
     let paths = [path.to_owned()];
     let walked = files::each(&paths, path, &books, |source| {
         let page = Page::read(source.text, source.settings);
-        if page.sheets().all(|sheet| sheet.reading.written().melodies.is_empty()) {
+        if page.entries().all(|entry| entry.reading.written().melodies.is_empty()) {
             let what = "holds no melody: write one under `melody A`, in pitches such as d4 and f#4";
             return Err(Problem::new(path, what));
         }
         let tunes: Result<Vec<String>, Problem> =
-            page.sheets().map(|sheet| tune(path, sheet, style, level, choice)).collect();
+            page.entries().map(|entry| tune(path, entry, style, level, choice)).collect();
         Ok(tunes?.concat())
     });
     match (walked.done.into_iter().next(), walked.problems.into_iter().next()) {
@@ -33,14 +33,14 @@ pub fn with_tab(path: &Path, style: Style, level: Level, choice: u8) -> Result<S
 }
 
 /// The text of one tune with its melodies in tab.
-fn tune(path: &Path, sheet: Sheet<'_>, style: Style, level: Level, choice: u8) -> Result<String, Problem> {
-    let settings = sheet.reading.settings();
-    let mut text = sheet.reading.text().to_owned();
+fn tune(path: &Path, entry: Entry<'_>, style: Style, level: Level, choice: u8) -> Result<String, Problem> {
+    let settings = entry.reading.settings();
+    let mut text = entry.reading.text().to_owned();
     // From the last to the first, so that each stands on the line where it was written.
-    for number in (0..sheet.reading.written().melodies.len()).rev() {
+    for number in (0..entry.reading.written().melodies.len()).rev() {
         let reading = Reading::new(text.as_str(), settings);
         let Some(melody) = reading.written().melodies.get(number) else { break };
-        let line = sheet.spot(melody.heading().start).line + 1;
+        let line = entry.spot(melody.heading().start).line + 1;
         let problem = |message| Problem { path: path.to_owned(), at: Some((line, 1)), message };
         let offers = reading.tab_of(melody, style, level).map_err(problem)?;
         let chosen = chosen(&offers, choice).map_err(problem)?;

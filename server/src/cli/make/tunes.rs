@@ -31,8 +31,8 @@ pub fn read(from: &[PathBuf]) -> (Vec<Found>, Vec<Problem>) {
         let walked =
             files::each(std::slice::from_ref(named), Path::new(files::STANDARD_INPUT), &books, |source| {
                 Ok(Page::read(source.text, source.settings)
-                    .sheets()
-                    .map(|sheet| Arc::clone(sheet.reading))
+                    .entries()
+                    .map(|entry| Arc::clone(entry.reading))
                     .collect::<Vec<_>>())
             });
         problems.extend(walked.problems);

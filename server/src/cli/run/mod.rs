@@ -70,19 +70,19 @@ impl Run {
     fn made(&self, source: &Source<'_>) -> Result<(String, Vec<String>), Problem> {
         let problem = |reason: String| Problem::new(source.path, reason);
         let page = Page::read(source.text, source.settings);
-        let (sheet, span) = self.place.find(&page).map_err(problem)?;
+        let (entry, span) = self.place.find(&page).map_err(problem)?;
         let request = RunRequest { notes: self.notes, blues: self.blues };
         let offers: Vec<Offer> = match self.back {
-            true => vec![sheet.reading.straightened(span).map_err(problem)?],
-            false => sheet.reading.runs(span, request).map_err(problem)?,
+            true => vec![entry.reading.straightened(span).map_err(problem)?],
+            false => entry.reading.runs(span, request).map_err(problem)?,
         };
         let Some(chosen) = offers.get(usize::from(self.choice) - 1) else {
             return Err(problem(format!("there is no choice {}: {} found", self.choice, offers.len())));
         };
         let edits = chosen.edits.clone().map_err(problem)?;
-        let (before, rest) = source.text.split_at(sheet.offset);
-        let after = &rest[sheet.reading.text().len()..];
-        let text = format!("{before}{}{after}", apply(sheet.reading.text(), &edits));
+        let (before, rest) = source.text.split_at(entry.offset);
+        let after = &rest[entry.reading.text().len()..];
+        let text = format!("{before}{}{after}", apply(entry.reading.text(), &edits));
         Ok((text, offers.into_iter().map(|offer| offer.title).collect()))
     }
 }

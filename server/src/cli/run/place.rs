@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use lope_desk::{Page, Reading, Sheet, Span};
+use lope_desk::{Entry, Page, Reading, Span};
 use lope_tune::{BarId, SectionKind};
 
 /// A place in a tune, as a player says it or as findings are shown.
@@ -51,31 +51,31 @@ impl Place {
     }
 
     /// The tune meant in `page`, and its notes.
-    pub fn find<'p>(&self, page: &'p Page) -> Result<(Sheet<'p>, Span), String> {
+    pub fn find<'p>(&self, page: &'p Page) -> Result<(Entry<'p>, Span), String> {
         let (_, spot) = self.split();
-        let sheet = self.sheet(page, spot.map(|(line, _)| line - 1))?;
-        let reading = sheet.reading;
+        let entry = self.entry(page, spot.map(|(line, _)| line - 1))?;
+        let reading = entry.reading;
         let bar = match spot.filter(|_| self.part.is_none() && self.bar.is_none()) {
-            Some((line, column)) => bar_at(&sheet, line - 1, column - 1)?,
+            Some((line, column)) => bar_at(&entry, line - 1, column - 1)?,
             None => self.bar(reading)?,
         };
         let place = &reading.written().source.bars[bar.index()];
-        let Some(counts) = &self.counts else { return Ok((sheet, place.span)) };
-        reading.span_of_counts(bar, counts.clone()).map(|span| (sheet, span)).ok_or_else(|| {
+        let Some(counts) = &self.counts else { return Ok((entry, place.span)) };
+        reading.span_of_counts(bar, counts.clone()).map(|span| (entry, span)).ok_or_else(|| {
             let (first, last) = (counts.start(), counts.end());
             format!("no note stands at counts {first} to {last} of bar {}", place.number)
         })
     }
 
-    fn sheet<'p>(&self, page: &'p Page, line: Option<u32>) -> Result<Sheet<'p>, String> {
-        let titled = |sheet: &Sheet<'_>| {
-            self.tune.as_ref().is_none_or(|title| sheet.reading.tune().header.title == *title)
+    fn entry<'p>(&self, page: &'p Page, line: Option<u32>) -> Result<Entry<'p>, String> {
+        let titled = |entry: &Entry<'_>| {
+            self.tune.as_ref().is_none_or(|title| entry.reading.tune().header.title == *title)
         };
-        let has_line = |sheet: &Sheet<'_>| line.is_none_or(|line| sheet.line <= line);
-        let mut sheets = page.sheets().filter(titled);
+        let has_line = |entry: &Entry<'_>| line.is_none_or(|line| entry.line <= line);
+        let mut entries = page.entries().filter(titled);
         match line {
-            Some(_) => sheets.filter(has_line).last(),
-            None => sheets.next(),
+            Some(_) => entries.filter(has_line).last(),
+            None => entries.next(),
         }
         .ok_or_else(|| match &self.tune {
             Some(title) => format!("no tune here is called {title}"),
@@ -106,9 +106,9 @@ impl Place {
 }
 
 /// The bar at `line` and byte `column` of the file, both from 0, or the first after that on its line.
-fn bar_at(sheet: &Sheet<'_>, line: u32, column: u32) -> Result<BarId, String> {
-    let places = &sheet.reading.written().source.bars;
-    let at = |span: Span| (sheet.spot(span.start), sheet.spot(span.end));
+fn bar_at(entry: &Entry<'_>, line: u32, column: u32) -> Result<BarId, String> {
+    let places = &entry.reading.written().source.bars;
+    let at = |span: Span| (entry.spot(span.start), entry.spot(span.end));
     let bar = places.iter().position(|place| {
         let (start, end) = at(place.span);
         start.line <= line && (end.line, end.column) > (line, column)

@@ -1,6 +1,6 @@
 use std::ops::Range;
 
-use lope_desk::{Finding, Sheet, Span};
+use lope_desk::{Entry, Finding, Span};
 use tower_lsp::lsp_types::{CodeActionKind, CodeActionParams, CodeActionTriggerKind, Diagnostic};
 
 use crate::lsp::session::Session;
@@ -42,37 +42,37 @@ impl<'a> Asked<'a> {
     }
 
     /// The tunes that the selection touches.
-    pub fn sheets(&self) -> impl Iterator<Item = Sheet<'a>> {
-        self.view.page().sheets().filter(move |sheet| self.touches(&sheet.bytes_of_all()))
+    pub fn entries(&self) -> impl Iterator<Item = Entry<'a>> {
+        self.view.page().entries().filter(move |entry| self.touches(&entry.bytes_of_all()))
     }
 
     /// The findings that the selection touches, of very many the first.
-    pub fn findings(&self) -> impl Iterator<Item = (Sheet<'a>, &'a Finding)> {
-        let all = self.sheets().flat_map(move |sheet| {
-            let findings = sheet.reading.findings().iter();
+    pub fn findings(&self) -> impl Iterator<Item = (Entry<'a>, &'a Finding)> {
+        let all = self.entries().flat_map(move |entry| {
+            let findings = entry.reading.findings().iter();
             findings
-                .filter(move |finding| self.touches(&sheet.bytes(finding.span)))
-                .map(move |it| (sheet, it))
+                .filter(move |finding| self.touches(&entry.bytes(finding.span)))
+                .map(move |it| (entry, it))
         });
         all.take(MOST)
     }
 
     /// The tunes whose titles the selection touches and earlier tunes have, each with what is said of that.
-    pub fn shared_titles(&self) -> Vec<(Sheet<'a>, Span, Diagnostic)> {
-        let titles = self.view.page().sheets().enumerate().filter_map(|(number, sheet)| {
-            let title = sheet.reading.title_span()?;
-            self.touches(&sheet.bytes(title)).then_some((number, sheet, title))
+    pub fn shared_titles(&self) -> Vec<(Entry<'a>, Span, Diagnostic)> {
+        let titles = self.view.page().entries().enumerate().filter_map(|(number, entry)| {
+            let title = entry.reading.title_span()?;
+            self.touches(&entry.bytes(title)).then_some((number, entry, title))
         });
         let mut titles = titles.take(MOST).peekable();
         if titles.peek().is_none() {
             return Vec::new();
         }
         let shared = self.session.index.shared(self.session, self.view.url);
-        let with_word = titles.filter_map(|(number, sheet, title)| {
-            let range = self.view.range(sheet.bytes(title));
+        let with_word = titles.filter_map(|(number, entry, title)| {
+            let range = self.view.range(entry.bytes(title));
             // What is known there may be of an older text than that in view.
             let said = shared.iter().find(|(of, said)| *of == number && said.range == range);
-            said.map(|(_, said)| (sheet, title, said.clone()))
+            said.map(|(_, said)| (entry, title, said.clone()))
         });
         with_word.collect()
     }

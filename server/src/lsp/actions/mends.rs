@@ -13,12 +13,12 @@ use crate::lsp::snapshot::View;
 /// Each way to mend a finding that is asked about. One that mends several is offered once.
 pub fn quick_fixes(asked: &Asked<'_>) -> Vec<CodeAction> {
     let mut fixes: Vec<CodeAction> = Vec::new();
-    for (sheet, finding) in asked.findings() {
-        let diagnostic = diagnostic(asked.view, sheet, finding);
-        let mends = sheet.reading.mends(finding);
+    for (entry, finding) in asked.findings() {
+        let diagnostic = diagnostic(asked.view, entry, finding);
+        let mends = entry.reading.mends(finding);
         let preferred = mends.iter().position(|mend| mend.safe);
         for (number, mend) in mends.into_iter().enumerate() {
-            let fix = quick_fix(asked.view, sheet.offset, mend, &diagnostic, preferred == Some(number));
+            let fix = quick_fix(asked.view, entry.offset, mend, &diagnostic, preferred == Some(number));
             match fixes.iter_mut().find(|other| other.title == fix.title && other.edit == fix.edit) {
                 Some(same) => {
                     same.is_preferred = same.is_preferred.max(fix.is_preferred);
@@ -54,8 +54,8 @@ fn quick_fix(
 pub fn of_one_rule(asked: &Asked<'_>) -> Vec<CodeAction> {
     let mut seen: Vec<&Finding> = Vec::new();
     let mut actions = Vec::new();
-    for (sheet, finding) in asked.findings() {
-        let safe = || sheet.reading.mends(finding).iter().any(|mend| mend.safe);
+    for (entry, finding) in asked.findings() {
+        let safe = || entry.reading.mends(finding).iter().any(|mend| mend.safe);
         if seen.iter().any(|other| other.rule == finding.rule) || !safe() {
             continue;
         }
@@ -68,7 +68,7 @@ pub fn of_one_rule(asked: &Asked<'_>) -> Vec<CodeAction> {
         let action = CodeAction {
             title: format!("mend every {name} of the file that can be with the same music"),
             kind: Some(FIX_RULE),
-            diagnostics: Some(vec![diagnostic(asked.view, sheet, finding)]),
+            diagnostics: Some(vec![diagnostic(asked.view, entry, finding)]),
             is_preferred: Some(false),
             ..CodeAction::default()
         };

@@ -106,9 +106,9 @@ fn contents(session: &Session, path: &Path, text: &str) -> Contents {
             ..title
         }));
         contents.headings.extend(headings(view, line));
-        for sheet in view.page().sheets() {
+        for entry in view.page().entries() {
             number += 1;
-            line += sheet.reading.breaks();
+            line += entry.reading.breaks();
         }
     }
     contents.compact()

@@ -5,7 +5,7 @@ use std::ffi::OsStr;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use lope_desk::{Finding, Settings, Sheet, Span, called, is_kept, rule, same_title};
+use lope_desk::{Entry, Finding, Settings, Span, called, is_kept, rule, same_title};
 use tower_lsp::lsp_types::Range;
 
 use crate::lsp::snapshot::View;
@@ -41,13 +41,13 @@ pub struct Placed {
 }
 
 impl Title {
-    /// The title of the tune of `sheet`, where it has one.
-    pub fn new(view: View<'_>, sheet: Sheet<'_>) -> Option<Arc<Self>> {
-        let reading = sheet.reading;
+    /// The title of the tune of `entry`, where it has one.
+    pub fn new(view: View<'_>, entry: Entry<'_>) -> Option<Arc<Self>> {
+        let reading = entry.reading;
         let (span, name) = (reading.title_span()?, reading.tune().header.title.clone());
-        let mut range = view.range(sheet.bytes(span));
+        let mut range = view.range(entry.bytes(span));
         for end in [&mut range.start, &mut range.end] {
-            end.line -= sheet.line;
+            end.line -= entry.line;
         }
         Some(Arc::new(Self {
             called: called(&name)?,
