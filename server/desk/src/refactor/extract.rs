@@ -1,5 +1,7 @@
 //! The selected bars made a phrase that is called where they stood.
 
+use std::ops::RangeInclusive;
+
 use lope_rules::{Edit, Music, apply, is_unnamed, respell};
 use lope_syntax::{Span, TokenKind};
 use lope_tune::{BarContent, BarId, NoteId, SectionKind};
@@ -19,44 +21,101 @@ fn offers(scene: &Scene<'_>) -> Vec<Offer> {
         (first, last) if bars.len() == 1 || last <= first => format!("make bar {first} a phrase"),
         (first, last) => format!("make bars {first} to {last} a phrase"),
     };
-    vec![Offer { title, edits: extract(scene, bars.start, bars.end - 1) }]
+    let (first, last) = (bars.start, bars.end - 1);
+    let excerpt = match Excerpt::of(scene, first, last) {
+        Ok(excerpt) => excerpt,
+        Err(reason) => return vec![Offer { title, edits: Err(reason) }],
+    };
+    let others = others(scene, first..=last, &excerpt);
+    let everywhere = (!others.is_empty()).then(|| {
+        let places = if others.len() == 1 { "place" } else { "places" };
+        let title = format!("{title}, and call it in {} other {places} too", others.len());
+        Offer { title, edits: extract(scene, &excerpt, &others) }
+    });
+    let here = Offer { title, edits: extract(scene, &excerpt, &[]) };
+    std::iter::once(here).chain(everywhere).collect()
 }
 
-/// Makes a phrase of the bars from `first` to `last`.
-fn extract(scene: &Scene<'_>, first: u32, last: u32) -> Result<Vec<Edit>, String> {
+/// Some bars in a row, as a phrase would have them.
+struct Excerpt {
+    /// Where they are written, without the bar lines around them.
+    span: Span,
+    /// What they say where nothing sounded before.
+    body: String,
+}
+
+impl Excerpt {
+    /// The bars from `first` to `last`; else why they cannot be a phrase.
+    fn of(scene: &Scene<'_>, first: u32, last: u32) -> Result<Self, String> {
+        let music = &scene.music;
+        let places = &music.source.bars;
+        let (from, to) = (&places[first as usize], &places[last as usize]);
+        if from.section != to.section {
+            return Err("the selected bars are in more than one part".to_owned());
+        }
+        let section = &music.tune.sections[from.section.index()];
+        if section.has_pickup() && section.bars.start == first {
+            return Err("a phrase has no pickup, and the selection begins with one".to_owned());
+        }
+        let span = from.span.cover(to.span);
+        if music.tree.faults().iter().any(|fault| fault.span.overlaps(span)) {
+            return Err("there is something in the selection that is no notation".to_owned());
+        }
+        // The phrase is written at the end, and is in the time that holds there.
+        let same_time =
+            |bar: u32| Some(music.tune.frame(&music.tune.bars[bar as usize])) == music.tune.frames.last();
+        if scene.has(span, TokenKind::FieldName) || !(first..=last).all(same_time) {
+            return Err("the time changes in the selection or below it, and a phrase is written at the end"
+                .to_owned());
+        }
+        let names = name_slurs(music, first, last).ok_or("a slur in the selection has no string")?;
+        let names = names.into_iter().map(|edit| {
+            let Span { start, end } = edit.span;
+            Edit { span: Span::new(start - span.start, end - span.start), ..edit }
+        });
+        let body = apply(span.of(scene.text()), &names.collect::<Vec<_>>());
+        Ok(Self { span, body })
+    }
+}
+
+/// Where else in the parts the same bars stand as those that are `chosen`, from first to last, none of them twice.
+/// What has a comment in it is left as it is.
+fn others(scene: &Scene<'_>, chosen: RangeInclusive<u32>, excerpt: &Excerpt) -> Vec<Span> {
+    let (music, length) = (&scene.music, chosen.end() - chosen.start());
+    let (mut found, mut next) = (Vec::new(), 0);
+    let is_part = |bar: u32| {
+        let section = music.source.bars[bar as usize].section;
+        music.tune.sections[section.index()].kind != SectionKind::Phrase
+    };
+    let is_excerpt = |other: &Excerpt| {
+        let is_bare = !scene.has(other.span, TokenKind::Comment);
+        is_bare && other.body.split_whitespace().eq(excerpt.body.split_whitespace())
+    };
+    while next as usize + (length as usize) < music.source.bars.len() {
+        let last = next + length;
+        let is_apart = last < *chosen.start() || next > *chosen.end();
+        let other = (is_apart && is_part(next)).then(|| Excerpt::of(scene, next, last));
+        match other {
+            Some(Ok(other)) if is_excerpt(&other) => {
+                found.push(other.span);
+                next = last + 1;
+            }
+            _ => next += 1,
+        }
+    }
+    found
+}
+
+/// Makes a phrase of the excerpt, and calls it there and in the `other` places.
+fn extract(scene: &Scene<'_>, excerpt: &Excerpt, others: &[Span]) -> Result<Vec<Edit>, String> {
     let music = &scene.music;
-    let places = &music.source.bars;
-    let (from, to) = (&places[first as usize], &places[last as usize]);
-    if from.section != to.section {
-        return Err("the selected bars are in more than one part".to_owned());
-    }
-    let section = &music.tune.sections[from.section.index()];
-    if section.has_pickup() && section.bars.start == first {
-        return Err("a phrase has no pickup, and the selection begins with one".to_owned());
-    }
-    let span = from.span.cover(to.span);
-    if music.tree.faults().iter().any(|fault| fault.span.overlaps(span)) {
-        return Err("there is something in the selection that is no notation".to_owned());
-    }
-    // The phrase is written at the end, and is in the time that holds there.
-    let same_time =
-        |bar: u32| Some(music.tune.frame(&music.tune.bars[bar as usize])) == music.tune.frames.last();
-    if scene.has(span, TokenKind::FieldName) || !(first..=last).all(same_time) {
-        return Err(
-            "the time changes in the selection or below it, and a phrase is written at the end".to_owned()
-        );
-    }
-    let names = name_slurs(music, first, last).ok_or("a slur in the selection has no string")?;
-    let grown: u32 = names.iter().map(|edit| edit.text.len() as u32 - edit.span.len()).sum();
-    let named = apply(scene.text(), &names);
-    let body = Span::new(span.start, span.end + grown).of(&named);
     let (name, line) = (new_name(music), scene.reading.line_break());
     let end =
         music.tree.tokens().iter().rfind(|token| !is_blank(token.kind)).map_or(0, |token| token.span.end);
-    let edits = vec![
-        Edit::replace(span, format!("@{name}")),
-        Edit::insert(end, format!("{line}{line}phrase {name}{line}| {body} |")),
-    ];
+    let places = std::iter::once(&excerpt.span).chain(others);
+    let calls = places.map(|span| Edit::replace(*span, format!("@{name}")));
+    let phrase = Edit::insert(end, format!("{line}{line}phrase {name}{line}| {} |", excerpt.body));
+    let edits = calls.chain([phrase]).collect();
     scene.same_music(edits, "what is selected would sound otherwise as a phrase")
 }
 
@@ -109,7 +168,7 @@ fn new_name(music: &Music<'_>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{check, check_none, check_refused};
+    use super::super::testing::{check, check_none, check_refused, offers};
 
     const KIND: &str = "refactor.extract.phrase";
 
@@ -121,6 +180,24 @@ mod tests {
             "make bars 2 to 4 a phrase",
             "tune: T\nmeter: 6/8\n\npart A\n| 3:0 t 2:0  1:0 t 2:0 | @lick |\n\npart B\n| 3:0- -  3:0- - |\n\nphrase lick\n| 2:0- -  1:0- - |\n| 1:2 p0 2:1  1:0- - | 3:0- -  3:0- - |\n",
         );
+    }
+
+    #[test]
+    fn the_same_bars_elsewhere_can_call_the_phrase_too() {
+        let lick = "1:2 p0 2:1  1:0- -";
+        check(
+            KIND,
+            &format!(
+                "tune: T\nmeter: 6/8\n\npart A\n| {lick} | $0{lick} |$0\n\npart B\n| 1:2 p0 2:1 1:0- - | {lick} # mine\n| 3:0- -  3:0- - |\n"
+            ),
+            "make bar 2 a phrase, and call it in 3 other places too",
+            &format!(
+                "tune: T\nmeter: 6/8\n\npart A\n| @lick | @lick |\n\npart B\n| @lick | @lick # mine\n| 3:0- -  3:0- - |\n\nphrase lick\n| {lick} |\n"
+            ),
+        );
+        let (_, offers) =
+            offers(KIND, "tune: T\npart A\n| $03:0 t 2:0$0 | 3:0 t 2:0 # mine\n 1:0 | 3:0 t 2:1 |\n");
+        assert_eq!(offers.len(), 1, "{offers:?}");
     }
 
     #[test]
