@@ -3,7 +3,7 @@
 use lope_rules::Music;
 use lope_tune::{CHANGING, SectionKind};
 
-use super::names::next_part;
+use super::names::{next_ending, next_part};
 use super::{Completion, CompletionKind};
 use crate::fields::{FieldPage, PAGES};
 use crate::topic::{Subject, Topic};
@@ -82,18 +82,6 @@ fn headings(music: &Music, at: u32) -> Vec<Completion> {
     let melody = heading("melody".to_owned(), "bars in pitches, to be turned into tab");
     headings.push(melody.filled_in(&["melody ", "A", ""]).putting("melody "));
     headings
-}
-
-/// The first pass that no ending of the part of the section numbered `above` has.
-pub fn next_ending(music: &Music, above: usize) -> u32 {
-    let sections = &music.tune.sections[..=above];
-    let part = sections.iter().rposition(|section| matches!(section.kind, SectionKind::Part { .. }));
-    let endings = &sections[part.unwrap_or(above)..];
-    let taken = endings.iter().flat_map(|section| match &section.kind {
-        SectionKind::Ending { passes, .. } => passes.as_slice(),
-        _ => &[],
-    });
-    taken.max().map_or(1, |last| last + 1)
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use lope_syntax::Span;
 
 use super::{Completion, CompletionKind};
 use crate::Reading;
+use crate::keep::held_lines;
 use crate::topic::{Subject, Topic};
 
 /// The rules that `comment` could name, those that find something there first; with the word `keep` before
@@ -37,20 +38,6 @@ fn item(rule: &Rule, detail: &str, asks: bool) -> Completion {
         .about(Topic::new(Subject::Rule, rule.name))
         .filled_in(&[&start, "reason"])
         .putting(start.clone())
-}
-
-/// The line that `comment` would hold for: its own, or the next where it stands alone.
-pub fn held_lines(text: &str, comment: Span) -> Span {
-    let is_break = |letter: char| matches!(letter, '\r' | '\n');
-    let before = &text[..comment.start as usize];
-    let start = before.rfind(is_break).map_or(0, |found| found + 1);
-    if !before[start..].trim().is_empty() {
-        return Span::new(start as u32, comment.end);
-    }
-    let after = &text[comment.end as usize..];
-    let below = comment.end as usize + after.len() - after.trim_start().len();
-    let end = text[below..].find(is_break).map_or(text.len(), |found| below + found);
-    Span::new(below as u32, end as u32)
 }
 
 #[cfg(test)]

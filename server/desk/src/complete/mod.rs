@@ -20,7 +20,6 @@ use lope_tune::MelodyPart;
 
 use crate::topic::Topic;
 use crate::{Entry, Page, Reading};
-pub use keep::held_lines;
 use word::Where;
 
 /// What could stand at a cursor.

@@ -6,7 +6,6 @@ use lope_rules::Music;
 use lope_syntax::TokenKind;
 use lope_tune::{BarContent, SectionKind};
 
-use super::header::next_ending;
 use super::{Completion, CompletionKind};
 use crate::topic::{Subject, Topic};
 
@@ -42,6 +41,18 @@ pub fn next_part(music: &Music) -> String {
     let taken = |name: &str| music.tune.parts().any(|(_, part)| part.name == name);
     let letter = ('A'..='Z').map(String::from).find(|letter| !taken(letter));
     letter.unwrap_or_else(|| (music.tune.parts().count() + 1).to_string())
+}
+
+/// The first pass that no ending of the part of the section numbered `above` has.
+pub fn next_ending(music: &Music, above: usize) -> u32 {
+    let sections = &music.tune.sections[..=above];
+    let part = sections.iter().rposition(|section| matches!(section.kind, SectionKind::Part { .. }));
+    let endings = &sections[part.unwrap_or(above)..];
+    let taken = endings.iter().flat_map(|section| match &section.kind {
+        SectionKind::Ending { passes, .. } => passes.as_slice(),
+        _ => &[],
+    });
+    taken.max().map_or(1, |last| last + 1)
 }
 
 /// The calls of phrases that can stand at `at`, which is not inside them.

@@ -1,7 +1,7 @@
 //! Comments for people.
 
 use super::{Hover, Look};
-use crate::complete::held_lines;
+use crate::keep::held_lines;
 
 /// What there is to say of a comment that keeps nothing: what it is not, and how it could keep a finding.
 pub fn hover(look: Look<'_>) -> Hover {
