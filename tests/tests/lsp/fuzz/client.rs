@@ -51,6 +51,9 @@ const NONSENSE: [&str; 14] = [
     "[[[",
 ];
 
+/// Settings of a book that nobody can read.
+const UNREADABLE: &str = "[rules\n";
+
 /// A text the editor has open.
 pub struct Open {
     pub version: i32,
@@ -62,6 +65,8 @@ pub struct Client {
     pub editor: Editor,
     pub options: Options,
     pub book: Book,
+    /// What the book's `lope.toml` says.
+    settings: &'static str,
     pub open: BTreeMap<String, Open>,
     /// Whether it asks for findings, and has a folder open.
     pub pulls: bool,
@@ -90,6 +95,7 @@ impl Client {
             editor,
             options,
             book,
+            settings: "",
             open: BTreeMap::new(),
             pulls,
             encoding,
@@ -233,10 +239,23 @@ impl Client {
     }
 
     fn tell_of_the_disk(&mut self, dice: &mut Dice) {
-        let settings = dice.pick(&["", "[rules]\noff-strike = \"hint\"\n", "[rules\n", "nobody = 1\n"]);
+        let settings = dice.pick(&["", "[rules]\noff-strike = \"hint\"\n", UNREADABLE, "nobody = 1\n"]);
+        self.set_book(settings);
+    }
+
+    fn set_book(&mut self, settings: &'static str) {
+        self.settings = settings;
         self.book.write("lope.toml", settings);
         let changes = ["lope.toml", "b.lope"].map(|name| json!({ "uri": self.book.uri(name), "type": 2 }));
         self.editor.notify("workspace/didChangeWatchedFiles", json!({ "changes": changes }));
+    }
+
+    /// Makes the book's settings such as can be read: those it had before stand in for others, and only who has
+    /// read them knows them.
+    pub fn make_book_readable(&mut self) {
+        if self.settings == UNREADABLE {
+            self.set_book("");
+        }
     }
 
     fn some_id(&self, dice: &mut Dice) -> Option<i64> {

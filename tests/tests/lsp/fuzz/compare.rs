@@ -18,6 +18,7 @@ const ABOUT_ALL: [&str; 8] = [
 impl Client {
     /// Checks that the server says of the open texts what another says to which they were only just opened.
     pub fn compare_with_a_fresh_server(&mut self) {
+        self.make_book_readable();
         // What was found in texts of the same name and version that were closed since is of no matter.
         self.editor.settle();
         let mut fresh = Editor::start(Options { answers: true, ..self.options.clone() });
