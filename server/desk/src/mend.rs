@@ -2,9 +2,7 @@ use std::sync::Arc;
 
 use lope_rules::{Edit, Finding, RuleId, Settings, apply, mend_all};
 use lope_syntax::tunes;
-use lope_tidy::Gap;
 
-use crate::tidy::{edit, untidy_gaps};
 use crate::{Page, Reading, edits_between};
 
 /// A file after all safe mends.
@@ -74,19 +72,6 @@ impl Reading {
         }
         let latest = latest?;
         Some((if self.is_tidy() { latest.tidied() } else { latest }, mends))
-    }
-
-    fn untidy_gaps(&self) -> impl Iterator<Item = Gap> {
-        untidy_gaps(self.text(), self.music().tree, self.written())
-    }
-
-    pub(crate) fn is_tidy(&self) -> bool {
-        self.untidy_gaps().next().is_none()
-    }
-
-    pub(crate) fn tidied(self) -> Self {
-        let edits: Vec<Edit> = self.untidy_gaps().map(|gap| edit(gap, 0)).collect();
-        if edits.is_empty() { self } else { Self::new(apply(self.text(), &edits), self.settings()) }
     }
 }
 

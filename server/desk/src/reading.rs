@@ -6,7 +6,7 @@ use lope_syntax::{Tree, parse};
 use lope_tune::Tune;
 
 use crate::line::breaks;
-use crate::tidy::untidy_finding;
+use crate::tidy::Gaps;
 
 /// All there is to know of one tune's text. Spans in it count bytes from the start of that text.
 pub struct Reading {
@@ -17,6 +17,7 @@ pub struct Reading {
     hand: Hand,
     findings: Vec<Finding>,
     breaks: u32,
+    gaps: Gaps,
 }
 
 impl Reading {
@@ -27,11 +28,10 @@ impl Reading {
         let written = lope_tune::read(&text, &tree, &settings.defaults);
         let hand = lope_hand::read(&written.tune);
         let breaks = breaks(text.as_bytes());
-        let (settings, findings) = (Arc::clone(settings), Vec::new());
-        let mut reading = Self { text, settings, tree, written, hand, findings, breaks };
+        let (settings, findings, gaps) = (Arc::clone(settings), Vec::new(), Gaps::default());
+        let mut reading = Self { text, settings, tree, written, hand, findings, breaks, gaps };
         reading.findings = check(&reading.music(), &reading.settings);
-        let untidy = untidy_finding(&reading.text, &reading.tree, &reading.written, &reading.settings);
-        if let Some(untidy) = untidy {
+        if let Some(untidy) = reading.untidy_finding() {
             let at = reading.findings.partition_point(|finding| finding.span <= untidy.span);
             reading.findings.insert(at, untidy);
         }
@@ -68,6 +68,11 @@ impl Reading {
     /// How many lines end in it.
     pub const fn breaks(&self) -> u32 {
         self.breaks
+    }
+
+    /// Its gaps that are not tidy, as far as anybody has asked.
+    pub(crate) const fn gaps(&self) -> &Gaps {
+        &self.gaps
     }
 
     /// The settings it was checked under.

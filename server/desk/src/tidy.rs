@@ -1,10 +1,58 @@
 use std::ops::Range;
+use std::sync::OnceLock;
 
 use lope_rules::{Edit, Finding, Settings, is_kept, untidy};
-use lope_syntax::{Span, Tree, parse, tunes};
+use lope_syntax::{Span, parse, tunes};
 use lope_tidy::{Gap, Next, tidy};
 
-use crate::Page;
+use crate::{Page, Reading};
+
+/// The gaps of a tune that are not tidy, by what follows it in its file; worked out when they are asked for.
+#[derive(Default)]
+pub struct Gaps {
+    before_tune: OnceLock<Box<[Gap]>>,
+    at_end: OnceLock<Box<[Gap]>>,
+}
+
+impl Reading {
+    /// The gaps that are not tidy where `next` follows.
+    fn gaps_before(&self, next: Next) -> &[Gap] {
+        let known = match next {
+            Next::Tune => &self.gaps().before_tune,
+            Next::End => &self.gaps().at_end,
+        };
+        known.get_or_init(|| tidy(self.text(), self.tree(), self.written(), next).into())
+    }
+
+    /// The gaps that are not tidy. The end is not judged: that depends on what follows in the file.
+    pub(crate) fn untidy_gaps(&self) -> impl Iterator<Item = &Gap> {
+        let end = self.text().len();
+        self.gaps_before(Next::End).iter().filter(move |gap| (gap.span.end as usize) < end)
+    }
+
+    /// Whether there is none.
+    pub(crate) fn is_tidy(&self) -> bool {
+        self.untidy_gaps().next().is_none()
+    }
+
+    /// The same, tidy.
+    pub(crate) fn tidied(self) -> Self {
+        let edits: Vec<Edit> = self.untidy_gaps().map(|gap| edit(gap, 0)).collect();
+        if edits.is_empty() {
+            self
+        } else {
+            Self::new(lope_rules::apply(self.text(), &edits), self.settings())
+        }
+    }
+
+    /// The finding that it is not tidy, where its rule is on.
+    pub(crate) fn untidy_finding(&self) -> Option<Finding> {
+        // With the rule off, which is the default, nobody pays for asking.
+        let mut finding = untidy(self.settings(), Span::default())?;
+        finding.span = self.untidy_gaps().next()?.span;
+        (!is_kept(self.text(), self.tree(), finding.rule, finding.span)).then_some(finding)
+    }
+}
 
 impl Page {
     /// The edits that make the file tidy, in order; their spans count from its start.
@@ -23,27 +71,20 @@ impl Page {
             if entry.offset + entry.reading.text().len() < bytes.start {
                 continue;
             }
-            let music = entry.reading.music();
-            let gaps = tidy(music.text, music.tree, entry.reading.written(), next(at, last));
-            let inside = |gap: &Gap| {
+            let inside = |gap: &&Gap| {
                 let gap = entry.bytes(gap.span);
                 bytes.start <= gap.start && gap.end <= bytes.end
             };
-            edits.extend(gaps.into_iter().filter(inside).map(|gap| edit(gap, entry.offset as u32)));
+            let gaps = entry.reading.gaps_before(next(at, last)).iter();
+            edits.extend(gaps.filter(inside).map(|gap| edit(gap, entry.offset as u32)));
         }
         edits
     }
 }
 
-/// The gaps of a tune that are not tidy. Its end is not judged: that depends on what follows in the file.
-pub fn untidy_gaps(text: &str, tree: &Tree, written: &lope_tune::Reading) -> impl Iterator<Item = Gap> {
-    let end = text.len();
-    tidy(text, tree, written, Next::End).into_iter().filter(move |gap| (gap.span.end as usize) < end)
-}
-
 /// The edit that makes `gap`, of a tune that starts at the byte `offset` of its file.
-pub fn edit(gap: Gap, offset: u32) -> Edit {
-    Edit { span: Span::new(offset + gap.span.start, offset + gap.span.end), text: gap.blanks }
+pub fn edit(gap: &Gap, offset: u32) -> Edit {
+    Edit { span: Span::new(offset + gap.span.start, offset + gap.span.end), text: gap.blanks.clone() }
 }
 
 /// A file's text, tidy.
@@ -55,22 +96,9 @@ pub fn tidied(text: &str, settings: &Settings) -> String {
         let (offset, tune) = (range.start as u32, &text[range]);
         let tree = parse(tune);
         let reading = lope_tune::read(tune, &tree, &settings.defaults);
-        edits.extend(tidy(tune, &tree, &reading, next(at, last)).into_iter().map(|gap| edit(gap, offset)));
+        edits.extend(tidy(tune, &tree, &reading, next(at, last)).iter().map(|gap| edit(gap, offset)));
     }
     lope_rules::apply(text, &edits)
-}
-
-/// The finding for a tune that is not tidy, where its rule is on.
-pub fn untidy_finding(
-    text: &str,
-    tree: &Tree,
-    reading: &lope_tune::Reading,
-    settings: &Settings,
-) -> Option<Finding> {
-    // With the rule off, which is the default, nobody pays for asking.
-    let mut finding = untidy(settings, Span::default())?;
-    finding.span = untidy_gaps(text, tree, reading).next()?.span;
-    (!is_kept(text, tree, finding.rule, finding.span)).then_some(finding)
 }
 
 fn next(at: usize, last: usize) -> Next {

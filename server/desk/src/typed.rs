@@ -1,7 +1,7 @@
 use lope_rules::Edit;
 use lope_syntax::{Span, Token, TokenKind};
 
-use crate::tidy::{edit, untidy_gaps};
+use crate::tidy::edit;
 use crate::{Page, Reading};
 
 /// What was just typed.
@@ -49,7 +49,7 @@ impl Reading {
         let ends_bar = |token: &Token| matches!(token.kind, TokenKind::BarLine | TokenKind::LineBreak);
         let opens = tokens[..line].iter().rfind(|token| ends_bar(token)).map_or(0, |token| token.span.end);
         let inside = |span: Span| opens <= span.start && span.end < bar_line.span.start;
-        let mut edits = self.gaps(inside);
+        let mut edits = self.tidying(inside);
         let before = tokens[..line].last().map(|token| token.kind);
         let touches =
             !matches!(before, None | Some(TokenKind::Blank | TokenKind::LineBreak | TokenKind::BarLine));
@@ -73,16 +73,15 @@ impl Reading {
         };
         let music = lines.take_while(|line| is_music(finished) && is_music(line));
         let first = music.last().unwrap_or(finished).first().map_or(0, |token| token.span.start);
-        let mut edits = self.gaps(|span| first <= span.start && span.end <= last.span.start);
+        let mut edits = self.tidying(|span| first <= span.start && span.end <= last.span.start);
         let blanks = Span::new(last.span.end, tokens[line_break].span.start);
         edits.extend((!blanks.is_empty()).then(|| Edit::replace(blanks, "")));
         edits
     }
 
     /// The edits that make those gaps tidy that are `wanted`.
-    fn gaps(&self, wanted: impl Fn(Span) -> bool) -> Vec<Edit> {
-        let gaps = untidy_gaps(self.text(), self.tree(), self.written());
-        gaps.filter(|gap| wanted(gap.span)).map(|gap| edit(gap, 0)).collect()
+    fn tidying(&self, wanted: impl Fn(Span) -> bool) -> Vec<Edit> {
+        self.untidy_gaps().filter(|gap| wanted(gap.span)).map(|gap| edit(gap, 0)).collect()
     }
 }
 

@@ -1,11 +1,12 @@
+use std::cell::OnceCell;
 use std::ops::Range;
 
 use lope_arrange::run::Passage;
 use lope_rules::{Edit, Finding, Music, RuleId, apply};
 use lope_syntax::{NodeId, Span, Token, TokenKind, tunes};
-use lope_tune::{BarId, SectionId, Tune};
+use lope_tune::{BarId, Duration, SectionId, Tune};
 
-use super::heard::heard;
+use super::heard::{Heard, heard};
 use crate::{Reading, edits_between};
 
 /// A tune with a selection in it.
@@ -14,11 +15,13 @@ pub struct Scene<'r> {
     pub music: Music<'r>,
     /// What is selected; empty for a cursor.
     pub selection: Span,
+    /// What is heard of it, once somebody asks.
+    heard: OnceCell<(Vec<Heard>, Duration)>,
 }
 
 impl<'r> Scene<'r> {
     pub fn new(reading: &'r Reading, selection: Span) -> Self {
-        Self { reading, music: reading.music(), selection }
+        Self { reading, music: reading.music(), selection, heard: OnceCell::new() }
     }
 
     pub fn text(&self) -> &'r str {
@@ -107,9 +110,9 @@ impl<'r> Scene<'r> {
     pub fn same_music(&self, mut edits: Vec<Edit>, reason: &str) -> Result<Vec<Edit>, String> {
         edits.sort_by_key(|edit| edit.span);
         let after = self.after(&edits);
-        let (before, music) = (self.music, after.music());
+        let before = self.heard.get_or_init(|| heard(self.music.tune, self.music.hand));
         // Text that is no music may come to start a line, and with it another tune.
-        if tunes(after.text()).len() > 1 || heard(before.tune, before.hand) != heard(music.tune, music.hand) {
+        if tunes(after.text()).len() > 1 || *before != heard(after.music().tune, after.music().hand) {
             return Err(reason.to_owned());
         }
         Ok(self.as_tidy(edits, after))
