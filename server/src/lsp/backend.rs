@@ -129,12 +129,12 @@ impl LanguageServer for Backend {
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let place = params.text_document_position_params;
-        self.session.ask(&place.text_document.uri, move |view| hover(view, place.position)).await
+        self.session.answer(&place.text_document.uri, move |view| hover(view, place.position)).await
     }
 
     async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
         let url = params.text_document_position.text_document.uri.clone();
-        self.session.ask(&url, move |view| completion::complete(view, &params)).await
+        self.session.answer(&url, move |view| completion::complete(view, &params)).await
     }
 
     async fn completion_resolve(&self, item: CompletionItem) -> Result<CompletionItem> {
@@ -143,7 +143,7 @@ impl LanguageServer for Backend {
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
         let (url, session) = (params.text_document.uri.clone(), Arc::clone(&self.session));
-        self.session.ask(&url, move |view| Some(actions::actions(&session, view, &params))).await
+        self.session.answer(&url, move |view| Some(actions::actions(&session, view, &params))).await
     }
 
     async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
@@ -153,7 +153,7 @@ impl LanguageServer for Backend {
     async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
         let kinds = self.session.options.now().hints;
         let url = params.text_document.uri;
-        self.session.ask(&url, move |view| Some(hints::hints(view, params.range, kinds))).await
+        self.session.answer(&url, move |view| Some(hints::hints(view, params.range, kinds))).await
     }
 
     async fn inlay_hint_resolve(&self, hint: InlayHint) -> Result<InlayHint> {
@@ -161,7 +161,7 @@ impl LanguageServer for Backend {
     }
 
     async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
-        self.session.ask(&params.text_document.uri, |view| Some(lens::lenses(view))).await
+        self.session.answer(&params.text_document.uri, |view| Some(lens::lenses(view))).await
     }
 
     async fn code_lens_resolve(&self, lens: CodeLens) -> Result<CodeLens> {
@@ -173,11 +173,13 @@ impl LanguageServer for Backend {
     }
 
     async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
-        self.session.ask(&params.text_document.uri, |view| Some(format(view))).await
+        self.session.answer(&params.text_document.uri, |view| Some(format(view))).await
     }
 
     async fn range_formatting(&self, params: DocumentRangeFormattingParams) -> Result<Option<Vec<TextEdit>>> {
-        self.session.ask(&params.text_document.uri, move |view| Some(format_range(view, params.range))).await
+        self.session
+            .answer(&params.text_document.uri, move |view| Some(format_range(view, params.range)))
+            .await
     }
 
     async fn on_type_formatting(
@@ -186,7 +188,7 @@ impl LanguageServer for Backend {
     ) -> Result<Option<Vec<TextEdit>>> {
         let (place, typed) = (params.text_document_position, params.ch);
         let url = place.text_document.uri;
-        self.session.ask(&url, move |view| format_typed(view, place.position, &typed)).await
+        self.session.answer(&url, move |view| format_typed(view, place.position, &typed)).await
     }
 
     async fn symbol(&self, params: WorkspaceSymbolParams) -> Result<Option<Vec<SymbolInformation>>> {
@@ -195,13 +197,15 @@ impl LanguageServer for Backend {
 
     async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {
         let place = params.text_document_position_params;
-        self.session.ask(&place.text_document.uri, move |view| names::definition(view, place.position)).await
+        self.session
+            .answer(&place.text_document.uri, move |view| names::definition(view, place.position))
+            .await
     }
 
     async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
         let (place, headings) = (params.text_document_position, params.context.include_declaration);
         let url = place.text_document.uri;
-        self.session.ask(&url, move |view| names::references(view, place.position, headings)).await
+        self.session.answer(&url, move |view| names::references(view, place.position, headings)).await
     }
 
     async fn prepare_rename(
@@ -209,7 +213,7 @@ impl LanguageServer for Backend {
         place: TextDocumentPositionParams,
     ) -> Result<Option<PrepareRenameResponse>> {
         let url = place.text_document.uri;
-        self.session.ask(&url, move |view| names::prepare_rename(view, place.position)).await
+        self.session.answer(&url, move |view| names::prepare_rename(view, place.position)).await
     }
 
     async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
@@ -224,27 +228,29 @@ impl LanguageServer for Backend {
         params: DocumentHighlightParams,
     ) -> Result<Option<Vec<DocumentHighlight>>> {
         let place = params.text_document_position_params;
-        self.session.ask(&place.text_document.uri, move |view| names::highlights(view, place.position)).await
+        self.session
+            .answer(&place.text_document.uri, move |view| names::highlights(view, place.position))
+            .await
     }
 
     async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
-        self.session.ask(&params.text_document.uri, |view| Some(shape::folds(view))).await
+        self.session.answer(&params.text_document.uri, |view| Some(shape::folds(view))).await
     }
 
     async fn selection_range(&self, params: SelectionRangeParams) -> Result<Option<Vec<SelectionRange>>> {
         let (url, positions) = (params.text_document.uri, params.positions);
-        self.session.ask(&url, move |view| Some(shape::selections(view, &positions))).await
+        self.session.answer(&url, move |view| Some(shape::selections(view, &positions))).await
     }
 
     async fn document_link(&self, params: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {
-        self.session.ask(&params.text_document.uri, |view| Some(shape::links(view))).await
+        self.session.answer(&params.text_document.uri, |view| Some(shape::links(view))).await
     }
 
     async fn semantic_tokens_full(
         &self,
         params: SemanticTokensParams,
     ) -> Result<Option<SemanticTokensResult>> {
-        self.session.ask(&params.text_document.uri, |view| Some(tokens::full(view).into())).await
+        self.session.answer(&params.text_document.uri, |view| Some(tokens::full(view).into())).await
     }
 
     async fn semantic_tokens_full_delta(
@@ -252,7 +258,7 @@ impl LanguageServer for Backend {
         params: SemanticTokensDeltaParams,
     ) -> Result<Option<SemanticTokensFullDeltaResult>> {
         let (url, id) = (params.text_document.uri, params.previous_result_id);
-        self.session.ask(&url, move |view| Some(tokens::delta(view, &id))).await
+        self.session.answer(&url, move |view| Some(tokens::delta(view, &id))).await
     }
 
     async fn semantic_tokens_range(
@@ -260,10 +266,10 @@ impl LanguageServer for Backend {
         params: SemanticTokensRangeParams,
     ) -> Result<Option<SemanticTokensRangeResult>> {
         let url = params.text_document.uri;
-        self.session.ask(&url, move |view| Some(tokens::within(view, params.range).into())).await
+        self.session.answer(&url, move |view| Some(tokens::within(view, params.range).into())).await
     }
 
     async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {
-        self.session.ask(&params.text_document.uri, |view| Some(symbols(view))).await
+        self.session.answer(&params.text_document.uri, |view| Some(symbols(view))).await
     }
 }

@@ -29,6 +29,7 @@ use super::message::Message;
 use super::outgoing::Outgoing;
 use super::queue::Body;
 use super::readable::readable;
+use super::written;
 
 /// How many questions are taken on before one of them must be answered.
 const MOST: usize = 1000;
@@ -92,15 +93,17 @@ const fn status(shut_down: bool) -> ExitCode {
     if shut_down { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-fn send(out: &Outgoing, answer: Option<Response>) {
-    answer.inspect(|answer| out.send(Body::new(answer)));
+fn send(out: &Outgoing, answer: Option<Body>) {
+    if let Some(answer) = answer {
+        out.send(answer);
+    }
 }
 
 /// Has the service handle `request`. The future it returns is the handler's, and never panics.
 fn handle<S: LanguageServer>(
     service: &mut LspService<S>,
     request: Request,
-) -> impl Future<Output = Option<Response>> + Send + 'static {
+) -> impl Future<Output = Option<Body>> + Send + 'static {
     let id = request.id().cloned();
     let handler = match refusal(&request) {
         Some(refusal) => Err(Some(refusal)),
@@ -109,7 +112,7 @@ fn handle<S: LanguageServer>(
             catch_unwind(AssertUnwindSafe(|| service.call(request))).map_err(|_| failure(id.clone()))
         }
     };
-    async move {
+    written::body(async move {
         match handler {
             Err(answer) => answer,
             Ok(handler) => match AssertUnwindSafe(handler).catch_unwind().await {
@@ -117,7 +120,7 @@ fn handle<S: LanguageServer>(
                 Err(_) => failure(id),
             },
         }
-    }
+    })
 }
 
 /// The answer to a request that the service would leave without one.
@@ -173,7 +176,7 @@ mod tests {
         let answer = |request: &&str| {
             let (request, _) = readable(serde_json::from_str(request).unwrap());
             let answer = runtime.block_on(handle(&mut service, request));
-            serde_json::to_value(answer).unwrap()
+            answer.map_or(Value::Null, |answer| serde_json::from_slice(answer.bytes()).unwrap())
         };
         requests.iter().map(answer).collect()
     }

@@ -53,6 +53,7 @@ mod shape;
 mod snapshot;
 mod symbols;
 mod tokens;
+mod written;
 
 use std::io;
 use std::process::ExitCode;

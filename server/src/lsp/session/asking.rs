@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use serde::Serialize;
 use tokio::task::spawn_blocking;
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::Url;
@@ -10,6 +11,7 @@ use super::Session;
 use crate::lsp::index::{Report, result_of};
 use crate::lsp::open_file::OpenFile;
 use crate::lsp::snapshot::View;
+use crate::lsp::written::Written;
 
 impl Session {
     /// What `answer` says of the file at `url` as it is when its turn comes; nothing for a file that is not
@@ -35,6 +37,22 @@ impl Session {
         let answer = job.await.map_err(|_| Error::internal_error());
         drop(waiting);
         answer
+    }
+
+    /// Answers the request that is being handled with what `answer` says, like [`Session::ask`]; it is written on
+    /// the thread for reading. What is returned is no more than the service must have.
+    ///
+    /// # Errors
+    /// When the answer panics.
+    pub async fn answer<T: Serialize + Send + 'static>(
+        self: &Arc<Self>,
+        url: &Url,
+        answer: impl FnOnce(View<'_>) -> Option<T> + Send + 'static,
+    ) -> Result<Option<T>> {
+        if let Some(written) = self.ask(url, |view| Written::new(&answer(view)?)).await? {
+            written.answer();
+        }
+        Ok(None)
     }
 
     /// `item` with what was left out when it was first sent. `file` says in which file that is found; an item
