@@ -69,14 +69,15 @@ fn settings_that_come_with_the_handshake_count() {
 
 #[test]
 fn settings_are_asked_for() {
-    let options = Options { settings: json!({ "hints": { "counts": false } }), ..Options::default() };
+    let mut options = Options { settings: json!({ "hints": { "counts": false } }), ..Options::default() };
+    options.capabilities["workspace"]["inlayHint"] = json!({ "refreshSupport": true });
     let mut editor = Editor::spawn(options);
     editor.initialize();
     editor.notify("initialized", json!({}));
     let asked = editor.wait(|message| message["method"] == "workspace/configuration");
     assert_eq!(asked["params"]["items"], json!([{ "section": "lope" }]));
+    editor.wait(|message| message["method"] == "workspace/inlayHint/refresh");
     let document = editor.open("untitled:tune", TUNE);
-    editor.settle();
     assert_eq!(hints(&mut editor, &document, (0, 5)), [USUAL[2], USUAL[5]]);
 }
 
