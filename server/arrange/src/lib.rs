@@ -11,6 +11,7 @@
 //!
 //! Absent here: text, files, and whatever the melody was read from.
 
+pub mod again;
 mod choose;
 mod chord;
 mod dress;

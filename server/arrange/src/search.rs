@@ -83,7 +83,7 @@ fn back(layers: &[Vec<Node>]) -> Route {
 }
 
 #[cfg(test)]
-mod tests {
+pub mod tests {
     use lope_tune::{Duration, Moment, Pitch, Stroke, Tuning};
     use proptest::prelude::*;
 
@@ -99,7 +99,8 @@ mod tests {
         tried.min()
     }
 
-    fn steps() -> impl Strategy<Value = Vec<Step>> {
+    /// A few steps, of any pitches and strokes.
+    pub fn steps() -> impl Strategy<Value = Vec<Step>> {
         let step = (50_u8..80, 0..3_u8, any::<bool>(), 1..4_i64);
         prop::collection::vec(step, 1..5).prop_map(|steps| {
             let step = |(at, (pitch, stroke, gap, eighths)): (usize, (u8, u8, bool, i64))| Step {

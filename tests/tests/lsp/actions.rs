@@ -65,7 +65,10 @@ fn only_what_is_asked_for_is_offered() {
     assert_eq!(offered(json!(["source.fixAll"])), ["source.fixAll"]);
     assert_eq!(offered(json!(["source.fixAll.lope"])), ["source.fixAll.lope"]);
     assert_eq!(offered(json!(["source.fixAll.other"])), [""; 0]);
-    assert_eq!(offered(json!(["refactor"])), ["refactor.rewrite.string", "refactor.extract.phrase"]);
+    assert_eq!(
+        offered(json!(["refactor"])),
+        ["refactor.rewrite.string", "refactor.rewrite.again", "refactor.extract.phrase"]
+    );
     assert_eq!(offered(json!([])), [""; 0]);
     assert_eq!(offered(json!(["quickfix", "source.fixAll"])), ["quickfix", "quickfix.keep", "source.fixAll"]);
 }

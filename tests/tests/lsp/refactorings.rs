@@ -53,7 +53,7 @@ fn a_kind_holds_the_refactorings_below_it() {
     let bars = ((5, 25), (5, 47));
     assert_eq!(
         kinds(bars.0, bars.1, json!(["refactor"])),
-        ["refactor.extract.phrase", "refactor.rewrite.split"]
+        ["refactor.rewrite.again", "refactor.extract.phrase", "refactor.rewrite.split"]
     );
     assert_eq!(kinds(bars.0, bars.1, json!(["refactor.extract"])), ["refactor.extract.phrase"]);
     assert_eq!(kinds(bars.0, bars.1, json!(["refactor.rewrite.split"])), ["refactor.rewrite.split"]);
@@ -117,6 +117,29 @@ fn a_cursor_that_only_moves_is_offered_none() {
         found.iter().filter(|action| action["kind"].as_str().unwrap().starts_with("refactor")).count()
     };
     assert_eq!((count(1), count(2)), (1, 0));
+}
+
+#[test]
+fn bars_are_arranged_again_and_what_they_were_is_among_the_next_best() {
+    let (mut editor, mut document) = with(TUNE);
+    let bar = |row: u32| ((row, 2), (row, 20));
+    let asked = json!({ "diagnostics": [], "only": ["refactor.rewrite.again"] });
+    let (from, to) = bar(5);
+    let found = ask(&mut editor, &document, from, to, asked.clone());
+    let titles: Vec<&str> = found.iter().map(|action| action["title"].as_str().unwrap()).collect();
+    assert_eq!(titles.len(), 3, "{titles:?}");
+    assert!(titles.iter().all(|title| title.starts_with("arrange bar 1 again, ")), "{titles:?}");
+    let edits = found[0]["edit"]["changes"][&document.uri].as_array().unwrap().clone();
+    let row = TUNE.lines().nth(5).unwrap();
+    let column = |edit: &Value, end: &str| edit["range"][end]["character"].as_u64().unwrap() as usize;
+    let was: Vec<&str> = edits.iter().map(|edit| &row[column(edit, "start")..column(edit, "end")]).collect();
+    make_edits(&mut editor, &mut document, &edits);
+    let next_best = ask(&mut editor, &document, from, to, asked);
+    let leads_back = |action: &Value| {
+        let edits = action["edit"]["changes"][&document.uri].as_array().unwrap();
+        edits.iter().map(|edit| edit["newText"].as_str().unwrap()).eq(was.iter().copied())
+    };
+    assert!(next_best.iter().any(leads_back), "{was:?} {next_best:#?}");
 }
 
 const REEL: &str = "\

@@ -1,5 +1,6 @@
 //! The same music written otherwise: one refactoring a file, and the list of them.
 
+mod again;
 mod extract;
 mod gait;
 mod heard;
@@ -44,6 +45,7 @@ pub struct Offer {
 /// Every refactoring.
 pub static REFACTORINGS: &[&Refactoring] = &[
     &other_string::REFACTORING,
+    &again::REFACTORING,
     &extract::REFACTORING,
     &inline::REFACTORING,
     &gait::REFACTORING,

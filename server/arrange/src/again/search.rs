@@ -1,0 +1,109 @@
+//! The best few ways through, no two of them the same in tab.
+//!
+//! What comes after a step depends only on where the hands are. For each such state the best few ways to it are
+//! kept, each of another tab: one that is not among them is worse than all of those whatever follows, so the best
+//! few at the end are the best of all. A test tries every way to show it.
+
+use std::collections::BTreeMap;
+
+use lope_tune::{How, Place};
+
+use crate::effort;
+use crate::search::Route;
+use crate::steps::Step;
+use crate::ways::{State, Way, Ways};
+
+/// How many ways are kept.
+pub const KEPT: usize = 4;
+
+/// The states that the hands may be in after `steps`, played as they are written. A note that no hand keeping its
+/// gait could play so leaves the hand wherever it holds it.
+pub fn follow(steps: &[Step], written: &[Place], ways: &Ways<'_>) -> Vec<State> {
+    let mut states = vec![State::START];
+    for (step, place) in steps.iter().zip(written) {
+        let step = Step { fixed: Some(*place), ..*step };
+        let mut next: Vec<State> = Vec::new();
+        for state in &states {
+            next.extend(played(ways, state, &step).map(|way| state.after(&step, &way)));
+        }
+        if next.is_empty() {
+            let held = |position| State {
+                string: if place.string == 5 { 0 } else { place.string },
+                fret: place.fret,
+                position,
+                slurred: place.how.is_slur(),
+            };
+            next.extend(ways.holding(place.fret.max(1)).map(held));
+        }
+        next.sort_unstable();
+        next.dedup();
+        states = next;
+    }
+    states
+}
+
+/// The best few ways through `steps` from one of the states `from`, the easiest first, that can go on to
+/// `landing` where there is such a step. Nothing is left out.
+pub fn best(steps: &[Step], from: &[State], landing: Option<&Step>, ways: &Ways<'_>) -> Vec<Route> {
+    let mut layer: BTreeMap<State, Vec<Route>> =
+        from.iter().map(|state| (*state, vec![Route::default()])).collect();
+    for step in steps {
+        let mut next = BTreeMap::<State, Vec<Route>>::new();
+        for (state, routes) in &layer {
+            for way in played(ways, state, step) {
+                let kept = next.entry(state.after(step, &way)).or_default();
+                let effort = effort::of(state, step, &way);
+                for route in routes {
+                    keep(kept, route, way, effort);
+                }
+            }
+        }
+        layer = next;
+    }
+    let mut best: Vec<Route> = Vec::new();
+    for (state, routes) in &layer {
+        let Some(effort) = landing.map_or(Some(0), |step| lands(state, step, ways)) else { continue };
+        for route in routes {
+            insert(&mut best, Route { effort: route.effort + effort, ways: route.ways.clone() });
+        }
+    }
+    best
+}
+
+fn played<'w>(ways: &Ways<'_>, state: &State, step: &Step) -> impl Iterator<Item = Way> + use<'w> {
+    ways.of(state, step).into_iter().filter(|way| *way != Way::LeaveOut)
+}
+
+/// The effort of going on to `step`, where that can be done.
+fn lands(from: &State, step: &Step, ways: &Ways<'_>) -> Option<u32> {
+    played(ways, from, step).map(|way| effort::of(from, step, &way)).min()
+}
+
+/// Keeps `route` with `way` after it, where it is among the best.
+fn keep(kept: &mut Vec<Route>, route: &Route, way: Way, effort: u32) {
+    let effort = route.effort + effort;
+    if kept.len() < KEPT || kept.last().is_some_and(|last| effort < last.effort) {
+        let ways = route.ways.iter().copied().chain([way]).collect();
+        insert(kept, Route { ways, effort });
+    }
+}
+
+/// Puts `route` among the best, in order, each of another tab. Of two as easy the first stays first.
+fn insert(best: &mut Vec<Route>, route: Route) {
+    if let Some(same) = best.iter().position(|other| tab(other).eq(tab(&route))) {
+        if best[same].effort <= route.effort {
+            return;
+        }
+        best.remove(same);
+    }
+    best.insert(best.partition_point(|other| other.effort <= route.effort), route);
+    best.truncate(KEPT);
+}
+
+/// What is read of `route`: where the left hand is, is not.
+fn tab(route: &Route) -> impl Iterator<Item = Option<(u8, u8, How)>> {
+    route.ways.iter().rev().map(|way| match *way {
+        Way::Play { string, fret, how, .. } => Some((string, fret, how)),
+        Way::LeaveOut => None,
+    })
+}
