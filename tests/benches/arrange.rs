@@ -27,11 +27,11 @@ fn jig(bars: usize) -> Melody {
 fn bars_in_one_tuning(bencher: Bencher, bars: usize) {
     let wishes = Wishes { tuning: Some(Tuning::default()), capo: Some(0), ..Wishes::default() };
     let melody = jig(bars / 8 * 8);
-    bencher.bench(|| arrange(black_box(&melody), &wishes).unwrap().len());
+    bencher.bench(|| arrange(black_box(&melody), &wishes).map_or(0, |found| found.len()));
 }
 
 #[divan::bench(sample_count = 20)]
 fn a_jig_of_32_bars_in_every_tuning_with_every_capo(bencher: Bencher) {
     let melody = jig(32);
-    bencher.bench(|| arrange(black_box(&melody), &Wishes::default()).unwrap().len());
+    bencher.bench(|| arrange(black_box(&melody), &Wishes::default()).map_or(0, |found| found.len()));
 }

@@ -4,8 +4,8 @@ use lope_tune::Header;
 use roxmltree::{Document, Node, ParsingOptions};
 
 use super::archive;
-use super::measures::{child, line, text};
 use super::skeleton::one_line;
+use super::xml::{child, line, text};
 use crate::{ReadError, Remark};
 
 /// The most elements of a score that are read: a guard against files made to fill the memory.
@@ -31,7 +31,7 @@ pub fn with<T>(
     if !root.has_tag_name("score-partwise") {
         let name = root.tag_name().name();
         let text =
-            format!("this is a `{name}`, and only partwise MusicXML is read: save it as `score-partwise`");
+            format!("the root is `{name}`, and only `score-partwise` is read: save it as partwise MusicXML");
         return Err(ReadError { line: Some(line(root)), text });
     }
     read(root)

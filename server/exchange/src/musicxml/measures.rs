@@ -1,10 +1,11 @@
 //! One part's measures as they stand in the file.
 
-use lope_tune::{Duration, Feel, LabelKind, Meter, Moment};
+use lope_tune::{Duration, Feel, Frame, LabelKind, Meter, Moment};
 use roxmltree::Node;
 
 use super::sound::sound;
 use super::symbol::symbol;
+use super::xml::{child, line, number, text};
 use crate::tab::Sound;
 use crate::{Place, Remark};
 
@@ -60,6 +61,8 @@ pub struct Reader<'r> {
     remarks: &'r mut Vec<Remark>,
     /// Whether other voices have been spoken of.
     others: bool,
+    /// Whether a meter holds, or its absence has been spoken of.
+    metered: bool,
 }
 
 /// What of a part is read.
@@ -74,7 +77,7 @@ pub enum Wanted {
 impl<'r> Reader<'r> {
     /// A reader of what is `wanted` that adds to `remarks`.
     pub const fn new(wanted: Wanted, remarks: &'r mut Vec<Remark>) -> Self {
-        Self { divisions: 1, transpose: 0, wanted, again: false, remarks, others: false }
+        Self { divisions: 1, transpose: 0, wanted, again: false, remarks, others: false, metered: false }
     }
 
     /// Reads the measure at `node`.
@@ -124,14 +127,27 @@ impl<'r> Reader<'r> {
             }
         }
         measure.again = self.again;
+        self.metered |= measure.meter.is_some();
+        if !self.metered && measure.length > Duration::ZERO {
+            let taken = Frame::default().meter;
+            self.remark(&measure.place, format!("no meter is written, and {taken} is taken"));
+            self.metered = true;
+        }
         measure
     }
 
     fn attributes(&mut self, node: Node<'_, '_>, measure: &mut Measure) {
-        if let Some(divisions) =
-            number(node, "divisions").filter(|divisions| (1..=LONGEST).contains(divisions))
-        {
-            self.divisions = divisions;
+        if let Some(told) = text(node, "divisions") {
+            match number(node, "divisions").filter(|divisions| (1..=LONGEST).contains(divisions)) {
+                Some(divisions) => self.divisions = divisions,
+                None => {
+                    let text = format!(
+                        "`{told}` divisions of a quarter note are not understood, and {} goes on",
+                        self.divisions
+                    );
+                    self.remark(&measure.place, text);
+                }
+            }
         }
         if let Some(transpose) = child(node, "transpose") {
             let semitones = number(transpose, "chromatic").unwrap_or(0);
@@ -286,24 +302,4 @@ fn barline(node: Node<'_, '_>, measure: &mut Measure) {
     }
     let is_right = node.attribute("location") != Some("left");
     measure.double |= is_right && matches!(text(node, "bar-style"), Some("light-light" | "light-heavy"));
-}
-
-/// The line of the file that `node` begins on, from 1.
-pub fn line(node: Node<'_, '_>) -> u32 {
-    node.document().text_pos_at(node.range().start).row
-}
-
-/// The first child of `node` called `name`.
-pub fn child<'a, 'i>(node: Node<'a, 'i>, name: &str) -> Option<Node<'a, 'i>> {
-    node.children().find(|child| child.has_tag_name(name))
-}
-
-/// The text of the first child of `node` called `name`, without blanks around it.
-pub fn text<'a>(node: Node<'a, '_>, name: &str) -> Option<&'a str> {
-    child(node, name)?.text().map(str::trim)
-}
-
-/// The whole number in the first child of `node` called `name`.
-pub fn number(node: Node<'_, '_>, name: &str) -> Option<i64> {
-    text(node, name)?.parse().ok()
 }

@@ -14,6 +14,7 @@ mod sound;
 mod symbol;
 mod tablature;
 mod write;
+mod xml;
 
 pub use archive::compress;
 pub use melody::read;

@@ -3,7 +3,7 @@
 use lope_tune::{Duration, Finger, How, Marks, Moment, Pitch, natural};
 use roxmltree::Node;
 
-use super::measures::{child, number, text};
+use super::xml::{child, number, text};
 use crate::tab::Sound;
 
 /// The note or rest at `node`, which begins at `onset`, lasts `length`, and sounds `transpose` semitones

@@ -2,7 +2,7 @@
 
 use roxmltree::Node;
 
-use super::measures::{child, number};
+use super::xml::{child, number};
 
 /// A chord symbol as text: `F#m7`, `D/A`.
 pub fn symbol(node: Node<'_, '_>) -> Option<String> {

@@ -6,9 +6,10 @@ use lope_tune::{BarId, Duration, SectionKind, Tune};
 use roxmltree::Node;
 
 use super::document::{self, header};
-use super::measures::{Measure, Reader, Wanted, child, number, text};
+use super::measures::{Measure, Reader, Wanted};
 use super::skeleton::{Placed, Skeleton};
 use super::write::SOFTWARE;
+use super::xml::{child, number, text};
 use crate::tab::{Events, Hands, Strings};
 use crate::{ReadError, Tab};
 use neck::strings;

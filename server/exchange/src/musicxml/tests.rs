@@ -99,7 +99,7 @@ fn what_is_no_score_is_refused_at_its_line() {
         "{}",
         says("<a>\n<b></a>")
     );
-    assert!(says("<score-timewise/>").contains("only partwise MusicXML is read"));
+    assert!(says("<score-timewise/>").contains("only `score-partwise` is read"));
     assert!(says(&score("<measure number=\"1\"/>")).contains("there is no note in this score"));
     assert!(says("PK not an archive").contains("cannot be opened"));
 }

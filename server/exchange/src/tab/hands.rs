@@ -90,9 +90,10 @@ impl<'r> Hands<'r> {
     pub fn tell(self, strings: &Strings) {
         let mut say = |text: String| self.remarks.push(Remark { place: None, text });
         if !self.says_thumb {
-            let thumbs = self.thumbs;
+            let thumbs =
+                if self.thumbs == 1 { "1 note".to_owned() } else { format!("{} notes", self.thumbs) };
             say(format!(
-                "the file does not say what the thumb plays; by the gait it plays {thumbs} notes: the drone, and on a rise a string nearer the player's face than the one struck"
+                "the file does not say what the thumb plays; by the gait it plays {thumbs}: the drone, and on a rise a string nearer the player's face than the one struck"
             ));
         }
         if self.curves > 0 {

@@ -47,8 +47,9 @@ impl Columns {
         }
         let length = place(settled, usual);
         let columns = Self { meter: settled, step, offset, length: length.unwrap_or(settled.slot()) };
+        let taken = if step == 1 { "1 column is".to_owned() } else { format!("{step} columns are") };
         remarks.push(Remark::of_all(format!(
-            "{step} columns are taken for a {} note, as the notes stand",
+            "{taken} taken for a {} note, as the notes stand",
             Columns::name(columns.length)
         )));
         if length.is_none() {

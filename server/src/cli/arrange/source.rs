@@ -56,7 +56,11 @@ fn is_text(bytes: &[u8]) -> bool {
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, Problem> {
-    fs::read(path).map_err(|error| Problem::system(path, "read it", &error))
+    let bytes = fs::read(path).map_err(|error| Problem::system(path, "read it", &error))?;
+    if bytes.iter().all(u8::is_ascii_whitespace) {
+        return Err(Problem::new(path, "is empty: save it again where it comes from"));
+    }
+    Ok(bytes)
 }
 
 fn problem(path: &Path, error: ReadError) -> Problem {

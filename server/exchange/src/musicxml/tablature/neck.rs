@@ -4,7 +4,7 @@ use lope_tune::{Pitch, Tuning, natural};
 use roxmltree::Node;
 
 use super::{child, is_fretted, number, text};
-use crate::musicxml::measures::line;
+use crate::musicxml::xml::line;
 use crate::tab::Strings;
 use crate::{ReadError, Remark};
 
