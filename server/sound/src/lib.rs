@@ -47,3 +47,6 @@ pub use schedule::{Click, Schedule, ScheduledBar, Sound, schedule};
 pub use synth::{RATE, render};
 pub use unwritable::Unwritable;
 pub use wav::wav;
+
+/// How long a slide takes to its fret, in seconds. From memory.
+const SLIDE: f64 = 0.045;

@@ -5,7 +5,7 @@ mod strings;
 
 use std::io;
 
-use lope_tune::{Duration, Moment, Tune};
+use lope_tune::{Moment, Tune};
 use midly::num::{u15, u28};
 use midly::{Format, Header, MetaMessage, Smf, Timing, Track, TrackEvent, TrackEventKind};
 
@@ -18,8 +18,8 @@ pub const QUARTER: u16 = 10_080;
 
 /// `schedule` of `tune` as a standard MIDI file.
 ///
-/// The first track has the title, the meters, the tempos, a guess at the key signature and the name of each
-/// part as a marker. The second has the strings on channels 1 to 5, one each, so that a string bends and stops
+/// The first track has the title, the meters, the tempos, a guess at the key signature, the name of each part as a
+/// marker, words as lyrics and chord symbols as texts. The second has the strings on channels 1 to 5, one each, so that a string bends and stops
 /// for itself, as General MIDI's banjo (program 106, counted from 1). A third has the clicks, where there are
 /// any, on General MIDI's drum channel.
 ///
@@ -58,10 +58,15 @@ enum Rank {
 
 /// The tick nearest to `moment`.
 fn ticks(moment: Moment) -> u64 {
-    const TICK: Duration = Duration::new(1, 4 * QUARTER as i64);
-    const HALF: Duration = Duration::new(1, 8 * QUARTER as i64);
-    let (count, _) = (moment + HALF).since_start().divide(TICK);
-    count.max(0).unsigned_abs()
+    const WHOLE: i128 = 4 * QUARTER as i128;
+    let since = moment.since_start();
+    let (count, of) = (i128::from(since.numerator()) * WHOLE, i128::from(since.denominator()));
+    let nearest = match (i64::try_from(2 * count + of), i64::try_from(2 * of)) {
+        // Nearly always, and many times faster.
+        (Ok(twice), Ok(of)) => i128::from(twice.div_euclid(of)),
+        _ => (2 * count + of).div_euclid(2 * of),
+    };
+    u64::try_from(nearest).unwrap_or(0)
 }
 
 /// `happenings` in their order, each with the ticks since the one before; the track ends at `end` or with the

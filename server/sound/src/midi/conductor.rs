@@ -1,15 +1,16 @@
 //! The first track: what holds for all of them.
 
-use lope_tune::{Duration, Moment, Tune};
+use lope_tune::{Duration, LabelKind, Moment, Tune};
 use midly::num::u24;
 use midly::{MetaMessage, TrackEventKind};
 
 use super::{Happening, Rank, ticks};
 use crate::key::signature;
+use crate::swing::Lean;
 use crate::time_line::joins_next;
 use crate::{Schedule, Unwritable};
 
-/// Title, rights, key, meters, tempos and parts.
+/// Title, rights, key, meters, tempos, parts, words and chords.
 pub fn events<'t>(tune: &'t Tune, schedule: &Schedule) -> Result<Vec<Happening<'t>>, Unwritable> {
     let header = &tune.header;
     let mut track = vec![at(Moment::START, MetaMessage::TrackName(header.title.as_bytes()))];
@@ -24,6 +25,7 @@ pub fn events<'t>(tune: &'t Tune, schedule: &Schedule) -> Result<Vec<Happening<'
     }
     meters(tune, schedule, &mut track);
     parts(tune, schedule, &mut track);
+    labels(tune, schedule, &mut track);
     Ok(track)
 }
 
@@ -81,6 +83,27 @@ fn parts<'t>(tune: &'t Tune, schedule: &Schedule, track: &mut Vec<Happening<'t>>
         if let Some(pass) = passes.get(bar.played.pass as usize).filter(|_| !again) {
             let name = tune.sections[pass.part.index()].name.as_bytes();
             track.push(at(bar.played.start, MetaMessage::Marker(name)));
+        }
+    }
+}
+
+/// Words as lyrics and chord symbols as texts, where what they stand above is played.
+fn labels<'t>(tune: &'t Tune, schedule: &Schedule, track: &mut Vec<Happening<'t>>) {
+    let bars = &schedule.bars;
+    for (place, bar) in bars.iter().enumerate() {
+        let first = tune.labels.partition_point(|label| label.bar < bar.played.bar);
+        let own = tune.labels[first..].iter().take_while(|label| label.bar == bar.played.bar);
+        for label in own {
+            let joins = (place > 0 && joins_next(bars, place - 1), joins_next(bars, place));
+            let lean = Lean::of(&tune.frames[bar.played.frame as usize], bar, joins);
+            let onset = bar.lead + label.onset.since_start();
+            let played = lean.map_or(onset, |lean| lean.moment(onset));
+            let text = label.text.as_bytes();
+            let what = match label.kind {
+                LabelKind::Words => MetaMessage::Lyric(text),
+                LabelKind::Chord => MetaMessage::Text(text),
+            };
+            track.push(at(bar.played.start - bar.lead + played, what));
         }
     }
 }

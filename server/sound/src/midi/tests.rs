@@ -27,6 +27,12 @@ fn conducted(bytes: &[u8]) -> Vec<String> {
             TrackEventKind::Meta(MetaMessage::Marker(text)) => {
                 format!("part {}", String::from_utf8_lossy(text))
             }
+            TrackEventKind::Meta(MetaMessage::Lyric(text)) => {
+                format!("words {}", String::from_utf8_lossy(text))
+            }
+            TrackEventKind::Meta(MetaMessage::Text(text)) => {
+                format!("chord {}", String::from_utf8_lossy(text))
+            }
             TrackEventKind::Meta(MetaMessage::Copyright(text)) => {
                 format!("rights {}", String::from_utf8_lossy(text))
             }
@@ -135,15 +141,59 @@ fn strings_are_banjos_and_bend_for_themselves() {
                 programs.push((channel.as_int(), program.as_int()))
             }
             midly::MidiMessage::PitchBend { bend } => bends.push((channel, now, bend.as_int())),
-            midly::MidiMessage::Controller { value, .. } => wheel.push((channel, now, value.as_int())),
+            midly::MidiMessage::Controller { controller, value } if controller == 1 => {
+                wheel.push((channel, now, value.as_int()))
+            }
             _ => {}
         }
     }
     assert_eq!(programs, [0, 1, 2, 3, 4].map(|channel| (channel, 105)));
     assert_eq!(bends.len(), 9);
-    assert_eq!((bends[7].2, bends[8]), (0x1000, (u4::new(0), 20_160, 0)), "up by a semitone, then back");
+    // The wheel goes twelve semitones with 8192.
+    assert_eq!((bends[7].2, bends[8]), (683, (u4::new(0), 20_160, 0)), "up by a semitone, then back");
     assert_eq!(
         wheel.iter().map(|(channel, at, value)| (channel.as_int(), *at, *value)).collect::<Vec<_>>(),
         [(1, 10_080, 64), (1, 40_320, 0)]
     );
+}
+
+#[test]
+fn words_and_chords_are_told_where_they_are_played() {
+    let text =
+        "tune: T\nmeter: 4/4\ntempo: 60\nfeel: swing 2:1\n\npart A x2\n| <G> 1:0 \"lift\" t 1:0- 1:0--- |\n";
+    let told = conducted(&bytes(text, &Performance::default()));
+    let labels: Vec<&String> =
+        told.iter().filter(|event| event.contains("chord ") || event.contains("words ")).collect();
+    // The second of a pair comes at two thirds of it: 6720 ticks after the beat.
+    assert_eq!(labels, ["0 chord G", "6720 words lift", "40320 chord G", "47040 words lift"]);
+}
+
+#[test]
+fn a_slide_comes_from_the_fret_before_and_ends_at_its_own() {
+    let slide = |music: &str| {
+        let file =
+            bytes(&format!("tune: T\nmeter: 2/4\ntempo: 60\npart A\n{music}"), &Performance::default());
+        let file = Smf::parse(&file).unwrap();
+        let mut now = 0;
+        let mut told = Vec::new();
+        for event in &file.tracks[1] {
+            now += event.delta.as_int();
+            match event.kind {
+                TrackEventKind::Midi { message: midly::MidiMessage::PitchBend { bend }, .. } => {
+                    told.push(format!("{now} bend {}", bend.as_int()));
+                }
+                TrackEventKind::Midi { message: midly::MidiMessage::NoteOn { key, .. }, .. } => {
+                    told.push(format!("{now} on {key}"));
+                }
+                _ => {}
+            }
+        }
+        told
+    };
+    // 45 ms at 60 quarters a minute are 453 ticks; the wheel starts two semitones below.
+    let told = slide("| 3:2 s4------ |");
+    assert_eq!(told[..4], ["0 on 57", "2520 bend -1365", "2520 on 59", "2576 bend -1195"]);
+    assert_eq!((told.len(), told[10].as_str()), (11, "2973 bend 0"));
+    // A slide from beyond the wheel's reach begins an octave away.
+    assert!(slide("| 3:22 s2------ |").contains(&"2520 bend 8191".to_owned()));
 }

@@ -54,8 +54,8 @@ pub enum Bend {
     Shaken,
 }
 
-/// How long a slide takes to its fret, in samples: 45 ms. From memory.
-const SLIDE: f64 = 0.045 * RATE as f64;
+/// How long a slide takes to its fret, in samples.
+const SLIDE: f64 = crate::SLIDE * RATE as f64;
 
 /// A vibrato: its turns a second, its depth in cents either way, and when it begins in seconds. From memory.
 const TURNS: f64 = 5.5;
