@@ -9,7 +9,7 @@ use lope_sheet::frame::{Anchor, Group, Ink, Item, Page, Part, Pen, Step, Text};
 use lope_sheet::{Paper, Plain, Remark, Sheet, Wishes, font, lay, svg, text};
 use lope_tests::soup;
 use lope_tests::tunes::{Trouble, tune};
-use lope_tune::{BarId, Defaults, EventId, EventKind, How, Tune, play, read};
+use lope_tune::{BarContent, BarId, Defaults, EventId, EventKind, How, Tune, play, read};
 use proptest::prelude::*;
 
 fn music(text: &str) -> (Tune, Hand) {
@@ -193,8 +193,9 @@ fn the_lane_says_what_the_hand_does(tune: &Tune, hand: &Hand, sheet: &Sheet) {
             }
         });
     }
+    let shown = shown(sheet);
     for (played, place) in play(tune).bars.iter().zip(&sheet.played) {
-        let Some(place) = place.filter(|place| shown(sheet)[place].len() > 1) else { continue };
+        let Some(place) = place.filter(|place| shown[place].len() > 1) else { continue };
         let bar = &tune.bars[played.bar.index()];
         let sounding =
             |at| tune.events_of(bar).iter().any(|event| event.onset == at && event.kind == EventKind::Notes);
@@ -283,6 +284,29 @@ fn ten_thousand_bars_are_drawn() {
     assert!(sheet.played.iter().all(Option::is_some));
     assert!((200..500).contains(&sheet.pages.len()), "{}", sheet.pages.len());
     sheet.pages.iter().for_each(everything_is_on_its_page);
+}
+
+#[test]
+fn what_is_said_of_a_call_is_marked_where_what_it_calls_begins() {
+    let (tune, hand) = music(
+        "tune: Calls\nmeter: 6/8\nphrase inner\n| 3:0 t 3:0 1:0- - | 2:0 t 2:0 1:0- - |\nphrase outer\n| @inner |\n\
+         part A\n| 1:0 t 1:0 1:0- - | @outer | @inner |\n",
+    );
+    let calls =
+        tune.bars.iter().enumerate().filter(|(_, bar)| matches!(bar.content, BarContent::Phrase { .. }));
+    let remark =
+        |(bar, _): (usize, _)| Remark { bar: BarId(bar as u32), event: None, text: "said".to_owned() };
+    let remarks: Vec<Remark> = calls.map(remark).collect();
+    let sheet = lay(&tune, &hand, &Wishes { remarks, spelled_out: true, ..Wishes::default() });
+    let mut marks = Vec::new();
+    leaves(&sheet.pages[0].items, &mut Vec::new(), &mut |around, item| {
+        if let ([.., Part::Bar(bar), Part::Finding(mark)], Item::Text(_)) = (around, item) {
+            marks.push((*mark, *bar));
+        }
+    });
+    marks.sort_unstable();
+    // Written are the call in `outer`, and those of `outer` and `inner` in the part, whose bars are drawn as 1 to 4.
+    assert_eq!(marks, [(0, 1), (1, 1), (2, 3)]);
 }
 
 #[test]

@@ -11,6 +11,7 @@ mod lane;
 mod measure;
 mod notes;
 mod pages;
+mod placed;
 mod signs;
 mod spread;
 mod stems;
@@ -49,7 +50,7 @@ pub fn lay(tune: &Tune, hand: &Hand, wishes: &Wishes) -> Sheet {
     let (width, height) = wishes.paper.size();
     let ground = Ground { width, height, scale, margin: wishes.paper.margin() / scale };
     let mut laid = pages_of(&stage, ground, ROOMY);
-    if laid.len() > 1 && height.is_some() {
+    if (2..=FEW).contains(&laid.len()) && height.is_some() {
         // Players want a tune on as few pages as it goes on.
         let dense = pages_of(&stage, ground, DENSE);
         if dense.len() < laid.len() {
@@ -59,6 +60,9 @@ pub fn lay(tune: &Tune, hand: &Hand, wishes: &Wishes) -> Sheet {
     let title = tune.header.title.clone();
     Sheet { title, about: reading::about(tune, &score), pages: laid, played: score.played }
 }
+
+/// The most pages of which one more or less is worth laying a tune out once more.
+const FEW: usize = 8;
 
 /// What a line costs for its paper where there is enough, and where there is too little of it.
 const ROOMY: f32 = 0.25;

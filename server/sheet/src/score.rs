@@ -43,6 +43,15 @@ pub struct Drawn {
     pub heading: Option<Heading>,
     /// The ending it is in.
     pub ending: Option<Ending>,
+    /// The calls of phrases, as written, that it is the first bar of.
+    pub calls: Vec<BarId>,
+}
+
+impl Drawn {
+    /// Whether what is said of the bar `written` is said here: it is drawn of that, or begins what that calls.
+    pub fn is_of(&self, written: BarId) -> bool {
+        self.bar == written || self.calls.contains(&written)
+    }
 }
 
 /// What is drawn of a bar.

@@ -57,7 +57,7 @@ fn drawn_strokes(stage: &Stage<'_>) -> impl Iterator<Item = StrokeKind> {
 pub fn remarks(stage: &Stage<'_>, width: f32) -> Vec<Block> {
     let block = |(number, remark): (usize, &Remark)| {
         let (mut items, _) = flag(number, point(6.0, 1.6));
-        let place = stage.score.bars.iter().position(|drawn| drawn.bar == remark.bar);
+        let place = stage.score.bars.iter().position(|drawn| drawn.is_of(remark.bar));
         let place = place.map_or_else(String::new, |at| reading::place(stage.tune, stage.score, at) + ": ");
         let words = format!("{place}{}", remark.text);
         let lines = wrapped(&words, Face::Regular, 8.8, (width - 16.0).max(20.0), 8);
@@ -75,7 +75,7 @@ pub fn remarks(stage: &Stage<'_>, width: f32) -> Vec<Block> {
         }
     };
     let is_drawn = |remark: &Remark| {
-        stage.wishes.passage.is_none() || stage.score.bars.iter().any(|drawn| drawn.bar == remark.bar)
+        stage.wishes.passage.is_none() || stage.score.bars.iter().any(|drawn| drawn.is_of(remark.bar))
     };
     let remarks = stage.wishes.remarks.iter().enumerate();
     remarks.filter(|(_, remark)| is_drawn(remark)).map(block).collect()

@@ -4,8 +4,9 @@ use lope_tune::{Frame, Gait, LabelKind};
 
 use super::above::{Owner, Raised, Row};
 use super::draw::{centred, fitted, group, oval, path, point, shape, text};
+use super::placed::Placed;
 use super::style::{CHORD, FINE_LINE, NUMBER, WORDS};
-use super::system::{Placed, System};
+use super::system::System;
 use crate::font;
 use crate::frame::{Anchor, Face, Ink, Item, Part, Pen, Point, Step};
 use crate::score::{Closing, Content, Heading};
@@ -64,7 +65,7 @@ fn remarks(system: &mut System<'_>, bar: &Placed<'_>) {
     let (tune, columns) = (system.stage.tune, &bar.measure.columns);
     let events = tune.bars[drawn.bar.index()].events.clone();
     for (number, remark) in system.stage.wishes.remarks.iter().enumerate() {
-        if remark.bar != drawn.bar {
+        if !drawn.is_of(remark.bar) {
             continue;
         }
         let column = remark.event.and_then(|event| event.0.checked_sub(events.start));

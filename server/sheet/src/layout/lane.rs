@@ -1,9 +1,9 @@
 //! Strokes and counts below the strings.
 
 use super::draw::{centred, group, point};
+use super::placed::Placed;
 use super::signs;
 use super::style::{COUNT, COUNT_ROW, LANE};
-use super::system::Placed;
 use crate::frame::{Face, Ink, Item, Part};
 use crate::score::{Count, Stroke};
 

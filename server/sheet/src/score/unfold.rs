@@ -13,6 +13,7 @@ pub fn unfold(tune: &Tune) -> Score {
         tune,
         bars: Vec::new(),
         inside: Vec::new(),
+        calls: Vec::new(),
         next: 1,
         after_part: 1,
         steps: MOST * 4,
@@ -40,6 +41,8 @@ struct Unfolding<'t> {
     bars: Vec<Drawn>,
     /// The phrases being written out, each called by the one before.
     inside: Vec<SectionId>,
+    /// The calls whose first bar has not been drawn yet.
+    calls: Vec<BarId>,
     next: u32,
     /// The number of the bar that comes after the part: where each of its endings goes on.
     after_part: u32,
@@ -75,6 +78,7 @@ impl Unfolding<'_> {
                 BarContent::Slots => Content::Slots,
                 BarContent::Again => Content::Again,
                 BarContent::Phrase { section: Some(phrase), .. } if self.can_call(*phrase) => {
+                    self.calls.push(id);
                     self.inside.push(*phrase);
                     self.section(&self.tune.sections[phrase.index()]);
                     self.inside.pop();
@@ -93,6 +97,7 @@ impl Unfolding<'_> {
                 closes: Closing::Plain,
                 heading: None,
                 ending: None,
+                calls: std::mem::take(&mut self.calls),
             });
         }
     }
