@@ -8,15 +8,16 @@
 //! font is not at hand.
 
 mod number;
+mod writer;
 
 use crate::font;
-use crate::frame::{Anchor, Face, Group, Ink, Item, Line, Page, Part, Pen, Point, Shape, Sheet, Step, Text};
-use crate::palette::rgb;
+use crate::frame::{Anchor, Face, Group, Item, Line, Page, Part, Pen, Shape, Sheet, Step, Text};
 use number::Number;
+use writer::{Svg, class};
 
 /// Writes `page` of `sheet`.
 pub fn svg(sheet: &Sheet, page: &Page) -> String {
-    let mut out = Svg(String::with_capacity(1 << 16));
+    let mut out = Svg { text: String::with_capacity(1 << 16), in_page: false };
     let (width, height) = (page.width, page.height);
     out.raw(r#"<svg xmlns="http://www.w3.org/2000/svg" role="group" width=""#);
     out.number(width);
@@ -34,56 +35,29 @@ pub fn svg(sheet: &Sheet, page: &Page) -> String {
     out.raw("</desc>\n");
     out.items(&page.items);
     out.raw("</svg>\n");
-    out.0
+    out.text
 }
 
-/// Writes `items` as a picture within a page for browsers, which says its font: what is in the `area` from so
-/// far to the right and down, so wide and so high.
+/// Writes `items` as a picture within a page for browsers, which says its font and colours: what is in the `area`
+/// from so far to the right and down, so wide and so high. It says what bars are read out as, and no more.
 pub fn picture(area: [f32; 4], items: &[Item]) -> String {
-    let mut out = Svg(String::with_capacity(1 << 14));
+    let mut out = Svg { text: String::with_capacity(1 << 14), in_page: true };
     out.raw(r#"<svg viewBox=""#);
     area.into_iter().for_each(|length| out.number(length));
     out.raw("\">");
     out.items(items);
     out.raw("</svg>\n");
-    out.0
+    out.text
 }
 
 /// `text` as it stands between tags, or between quotes in them.
 pub fn escaped(text: &str) -> String {
-    let mut out = Svg(String::with_capacity(text.len()));
+    let mut out = Svg { text: String::with_capacity(text.len()), in_page: false };
     out.escaped(text);
-    out.0
+    out.text
 }
 
-struct Svg(String);
-
 impl Svg {
-    fn raw(&mut self, text: &str) {
-        self.0.push_str(text);
-    }
-
-    fn attribute(&mut self, name: &str, value: &str) {
-        self.raw(" ");
-        self.raw(name);
-        self.raw("=\"");
-        self.escaped(value);
-        self.raw("\"");
-    }
-
-    /// Writes a length, set off by a blank from a number before it.
-    fn number(&mut self, length: f32) {
-        if self.0.ends_with(|last: char| last.is_ascii_digit() || last == '.') {
-            self.0.push(' ');
-        }
-        Number(length).write(&mut self.0);
-    }
-
-    fn point(&mut self, Point { x, y }: Point) {
-        self.number(x);
-        self.number(y);
-    }
-
     fn items(&mut self, items: &[Item]) {
         let mut at = 0;
         while at < items.len() {
@@ -104,6 +78,33 @@ impl Svg {
     }
 
     fn group(&mut self, Group { part, reading, items }: &Group) {
+        let is_named = !self.in_page;
+        if !is_named && reading.is_empty() {
+            return self.items(items);
+        }
+        self.raw("<g");
+        if is_named {
+            self.name(*part);
+        }
+        if !reading.is_empty() {
+            self.raw(r#" role="img""#);
+            self.attribute("aria-label", reading);
+        }
+        self.raw(">");
+        if is_named && !reading.is_empty() {
+            self.raw("<title>");
+            self.escaped(reading);
+            self.raw("</title>");
+        }
+        self.items(items);
+        self.raw("</g>");
+        if matches!(part, Part::Bar(_) | Part::System) {
+            self.raw("\n");
+        }
+    }
+
+    /// Says what a group is, and its number.
+    fn name(&mut self, part: Part) {
         let (class, data) = match part {
             Part::Heading => ("heading", None),
             Part::System => ("system", None),
@@ -113,51 +114,13 @@ impl Svg {
             Part::Finding(number) => ("finding", Some(number)),
             Part::Footing => ("footing", None),
         };
-        self.raw("<g");
         self.attribute("class", class);
         if let Some(number) = data {
             self.raw(" data-");
             self.raw(class);
             self.raw("=\"");
-            Number::whole(*number, &mut self.0);
+            Number::whole(number, &mut self.text);
             self.raw("\"");
-        }
-        if !reading.is_empty() {
-            self.raw(r#" role="img""#);
-            self.attribute("aria-label", reading);
-            self.raw("><title>");
-            self.escaped(reading);
-            self.raw("</title>");
-        } else {
-            self.raw(">");
-        }
-        self.items(items);
-        self.raw("</g>");
-        if matches!(part, Part::Bar(_) | Part::System) {
-            self.raw("\n");
-        }
-    }
-
-    /// Begins a path of `ink`.
-    fn path(&mut self, ink: Ink) {
-        self.raw("<path class=\"");
-        self.raw(class(ink));
-        self.raw("\" d=\"");
-    }
-
-    fn stroke(&mut self, ink: Ink, width: f32) {
-        self.raw("\" fill=\"none\" stroke=\"");
-        self.colour(ink);
-        self.raw("\" stroke-width=\"");
-        self.number(width);
-    }
-
-    fn colour(&mut self, ink: Ink) {
-        self.raw("#");
-        for part in rgb(ink) {
-            for digit in [part >> 4, part & 15] {
-                self.0.push(char::from_digit(digit.into(), 16).unwrap_or('0'));
-            }
         }
     }
 
@@ -177,7 +140,7 @@ impl Svg {
             }
         }
         self.stroke(first.ink, first.width);
-        self.raw("\"/>");
+        self.raw("/>");
     }
 
     fn shape(&mut self, Shape { steps, pen, ink }: &Shape) {
@@ -203,13 +166,12 @@ impl Svg {
         }
         match pen {
             Pen::Fill => {
-                self.raw("\" fill=\"");
-                self.colour(*ink);
-                self.raw("\"/>");
+                self.fill(*ink);
+                self.raw("/>");
             }
             Pen::Stroke(width) => {
                 self.stroke(*ink, *width);
-                self.raw("\" stroke-linecap=\"round\" stroke-linejoin=\"round\"/>");
+                self.raw(" stroke-linecap=\"round\" stroke-linejoin=\"round\"/>");
             }
         }
     }
@@ -240,40 +202,10 @@ impl Svg {
             self.number(font::width(*face, *size, words));
             self.raw("\" lengthAdjust=\"spacingAndGlyphs\"");
         }
-        self.raw(" fill=\"");
-        self.colour(*ink);
-        self.raw("\">");
+        self.colour("fill", *ink);
+        self.raw(">");
         self.escaped(words);
         self.raw("</text>");
-    }
-
-    fn escaped(&mut self, text: &str) {
-        for letter in text.chars() {
-            match letter {
-                '&' => self.raw("&amp;"),
-                '<' => self.raw("&lt;"),
-                '>' => self.raw("&gt;"),
-                '"' => self.raw("&quot;"),
-                '\t' | '\n' | '\r' => self.raw(" "),
-                // XML 1.0 has no way to write these.
-                '\0'..' ' | '\u{fffe}' | '\u{ffff}' => self.raw("\u{fffd}"),
-                _ => self.0.push(letter),
-            }
-        }
-    }
-}
-
-/// The class by which a page can give `ink` another colour.
-const fn class(ink: Ink) -> &'static str {
-    match ink {
-        Ink::Text => "text",
-        Ink::Staff => "staff",
-        Ink::Faint => "faint",
-        Ink::Fall => "fall",
-        Ink::Thumb => "thumb",
-        Ink::Left => "left",
-        Ink::Finding => "remark",
-        Ink::Paper => "paper",
     }
 }
 
@@ -317,6 +249,21 @@ mod tests {
                     strike third string fret 2; hammer on third string fret 4; silence; \
                     brush open third string and open second string; repeat";
         assert_eq!(all("aria-label"), [said]);
+    }
+
+    #[test]
+    fn a_picture_in_a_page_leaves_its_colours_to_the_page() {
+        let tune = tune("tune: T\nmeter: 6/8\npart A\n| 3:0 t 3:2  h4 _ [3:0 2:0] |\n");
+        let sheet = lay(&tune, &lope_hand::read(&tune), &Wishes::default());
+        let picture = picture([0.0, 0.0, 500.0, 300.0], &sheet.pages[0].items);
+        let document = roxmltree::Document::parse(&picture).unwrap();
+        let attributes = |name| document.descendants().filter_map(move |node| node.attribute(name));
+        assert!(attributes("fill").all(|fill| fill == "none") && attributes("stroke").next().is_none());
+        assert!(
+            attributes("class").all(|class| include_str!("html/page.css").contains(&format!(".{class} ")))
+        );
+        assert_eq!(attributes("aria-label").count(), 1);
+        assert!(!picture.contains("<title>") && !picture.contains("data-"));
     }
 
     #[test]
