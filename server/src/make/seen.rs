@@ -2,7 +2,10 @@
 
 use std::fs::File;
 use std::io::Write;
+use std::num::NonZero;
 use std::ops::RangeInclusive;
+use std::panic::resume_unwind;
+use std::thread;
 
 use lope_sheet::pdf::Leaves;
 use lope_sheet::{Drawn, Paper, Plain, Sheet, Wishes, lay};
@@ -68,7 +71,7 @@ pub fn html(volume: &Volume<'_>, file: &mut File) -> Result<(), Trouble> {
         wide: sheet(piece, Paper::Endless(SCREEN)),
         narrow: sheet(piece, Paper::Endless(PHONE)),
     };
-    let tunes: Vec<Drawn> = volume.pieces.iter().map(drawn).collect();
+    let tunes: Vec<Drawn> = each(&volume.pieces, drawn);
     Ok(file.write_all(lope_sheet::html(volume.title, &tunes).as_bytes())?)
 }
 
@@ -79,7 +82,7 @@ pub fn txt(volume: &Volume<'_>, file: &mut File) -> Result<(), Trouble> {
         let plain = Plain { width: width.into(), strokes, count, passage: piece.passage.cloned() };
         lope_sheet::text(piece.reading.tune(), piece.reading.music().hand, &plain)
     };
-    let tunes: Vec<String> = volume.pieces.iter().map(written).collect();
+    let tunes: Vec<String> = each(&volume.pieces, written);
     Ok(file.write_all(tunes.join("\n\n").as_bytes())?)
 }
 
@@ -104,8 +107,22 @@ pub fn png(piece: &Piece<'_>, file: &mut File) -> Result<(), Trouble> {
     Ok(file.write_all(&bytes)?)
 }
 
-fn sheets(volume: &Volume<'_>, paper: impl Fn(&Look) -> Paper) -> Vec<Sheet> {
-    volume.pieces.iter().map(|piece| sheet(piece, paper(piece.look))).collect()
+fn sheets(volume: &Volume<'_>, paper: impl Fn(&Look) -> Paper + Sync) -> Vec<Sheet> {
+    each(&volume.pieces, |piece| sheet(piece, paper(piece.look)))
+}
+
+/// What `make` makes of each piece, in their order, by as many threads as the machine has processors.
+fn each<T: Send>(pieces: &[Piece<'_>], make: impl Fn(&Piece<'_>) -> T + Sync) -> Vec<T> {
+    let threads = thread::available_parallelism().map_or(1, NonZero::get).clamp(1, pieces.len().max(1));
+    let some = |pieces: &[Piece<'_>]| pieces.iter().map(&make).collect::<Vec<T>>();
+    thread::scope(|scope| {
+        let chunks = pieces.chunks(pieces.len().div_ceil(threads).max(1));
+        let working: Vec<_> = chunks.map(|chunk| scope.spawn(|| some(chunk))).collect();
+        working
+            .into_iter()
+            .flat_map(|done| done.join().unwrap_or_else(|error| resume_unwind(error)))
+            .collect()
+    })
 }
 
 fn sheet(piece: &Piece<'_>, paper: Paper) -> Sheet {
