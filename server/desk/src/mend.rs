@@ -73,6 +73,12 @@ impl Reading {
         let latest = latest?;
         Some((if self.is_tidy() { latest.tidied() } else { latest }, mends))
     }
+
+    /// This tune after `edits`, such as those of a mend. A tune that was tidy is left tidy.
+    pub fn after(&self, edits: &[Edit]) -> Self {
+        let edited = Self::new(apply(self.text(), edits), self.settings());
+        if self.is_tidy() { edited.tidied() } else { edited }
+    }
 }
 
 impl Page {
@@ -138,6 +144,18 @@ mod tests {
             ["4: 3:", "6: 3:", "11: 3:", "13: 3:"]
         );
         assert!(mended(Scope::All).len() >= 4);
+    }
+
+    #[test]
+    fn one_mend_leaves_a_tidy_tune_tidy() {
+        let bars = "| 3:0 t h2  1:0 t 1:0  | 2:0 t 2:0  1:0 t 1:0 |\n| 3:0 t 3:0  1:0 t 1:0 | 2:0 t 2:0  1:0 t 1:0 |";
+        let reading =
+            Reading::new(format!("tune: Two Rows\nmeter: 6/8\n\npart A\n{bars}\n"), &Arc::default());
+        assert!(reading.is_tidy());
+        let mend = reading.mends(&reading.findings()[0]).into_iter().next().unwrap();
+        assert!(!Reading::new(apply(reading.text(), &mend.edits), reading.settings()).is_tidy());
+        let after = reading.after(&mend.edits);
+        assert!(after.is_tidy() && after.text().contains("t 3:2"), "{}", after.text());
     }
 
     #[test]

@@ -1,7 +1,5 @@
 //! A mend made in its file, by whoever looks at the page.
 
-use lope_desk::{Edit, apply};
-use lope_syntax::Span;
 use serde::Deserialize;
 
 use super::asked::{Refusal, Which};
@@ -30,13 +28,11 @@ impl Mend {
         let failed = |problem: files::Problem| Refusal::Failed(problem.message);
         let mut reader = Reader::default();
         let text = reader.read(&path).map_err(failed)?;
-        let before = file.page.entries().nth(self.number).map(|entry| entry.offset as u32);
-        let before = before.filter(|_| File::stamp_of(text) == self.stamp).ok_or(Refusal::Changed)?;
-        let moved = |edit: Edit| Edit {
-            span: Span::new(before + edit.span.start, before + edit.span.end),
-            text: edit.text,
-        };
-        let edits: Vec<Edit> = mend.edits.into_iter().map(moved).collect();
-        files::write_whole(&path, &apply(text, &edits)).map_err(failed)
+        let entry = file.page.entries().nth(self.number);
+        let entry = entry.filter(|_| File::stamp_of(text) == self.stamp).ok_or(Refusal::Changed)?;
+        let (before, rest) = text.split_at_checked(entry.offset).ok_or(Refusal::Changed)?;
+        let after = rest.get(reading.text().len()..).ok_or(Refusal::Changed)?;
+        let mended = reading.after(&mend.edits);
+        files::write_whole(&path, &[before, mended.text(), after].concat()).map_err(failed)
     }
 }

@@ -8,6 +8,7 @@
 
 mod answers;
 mod asked;
+mod door;
 mod drawing;
 mod guard;
 mod hear;
@@ -27,6 +28,7 @@ use tokio::net::TcpListener;
 use tokio::runtime::{Builder, Runtime};
 use tokio::sync::oneshot;
 
+use self::door::Door;
 use self::guard::Token;
 use self::stand::Stand;
 use crate::files::reason;
@@ -57,7 +59,7 @@ pub fn serve(wanted: &Wanted) -> Result<(), String> {
     let served = runtime.block_on(async {
         let listener = listen(wanted.port).await?;
         let host = listener.local_addr().map_err(|error| format!("cannot listen: {}", reason(&error)))?;
-        show(&format!("http://{host}/{token}/"), wanted.opens);
+        let _door = show(&format!("http://{host}/{token}/"), wanted.opens);
         let serving = axum::serve(listener, answers::router(&token, &stand)).into_future();
         tokio::select! {
             ended = serving => ended.map_err(|error| format!("cannot go on: {}", reason(&error))),
@@ -84,15 +86,20 @@ async fn listen(port: u16) -> Result<TcpListener, String> {
     })
 }
 
-/// Prints the address, for players and programs alike, and opens it.
-fn show(address: &str, opens: bool) {
+/// Prints the address, for players and programs alike, and opens it by a door that has to be kept.
+fn show(address: &str, opens: bool) -> Option<Door> {
     use std::io::Write;
     let mut out = io::stdout();
     // Whoever started this may have no use for the address, or has gone; the page is there all the same.
     let _ = writeln!(out, "{address}").and_then(|()| out.flush());
-    if opens && open::that_detached(address).is_err() {
+    if !opens {
+        return None;
+    }
+    let door = Door::to(address).and_then(|door| door.open().map(|()| door));
+    if door.is_err() {
         let _ = writeln!(io::stderr(), "lope: no browser can be opened; open the address above in one");
     }
+    door.ok()
 }
 
 /// Comes back when standard input ends; never, unless it is asked for.

@@ -9,14 +9,14 @@ use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
 
-use notify::event::{AccessKind, AccessMode};
+use notify::event::{AccessKind, AccessMode, ModifyKind, RenameMode};
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher, recommended_watcher};
 
 use super::stand::Stand;
 use crate::config::FILE_NAME;
 
-/// How long nothing more may happen before what changed is read: editors empty a file and then fill it, or move
-/// another in its place.
+/// How long nothing more may happen before what changed is read, where the system does not say that whoever wrote it
+/// is done: editors empty a file and then fill it, or move another in its place.
 const SETTLING: Duration = Duration::from_millis(8);
 
 /// How often to look for what the system did not tell.
@@ -28,10 +28,12 @@ pub fn begin(stand: &Arc<Stand>) -> Option<RecommendedWatcher> {
     let (changed, changes) = mpsc::channel();
     let named = Named::new(stand);
     let telling = move |event: Result<Event, notify::Error>| {
-        let paths = event.map(|event| named.concerned(event)).unwrap_or_default();
+        let Ok(event) = event else { return };
+        let is_done = is_done(event.kind);
+        let paths = BTreeSet::from_iter(named.concerned(event));
         if !paths.is_empty() {
             // Nobody is left to be told when the program ends.
-            let _ = changed.send(paths);
+            let _ = changed.send(Change { paths, is_done });
         }
     };
     let watcher = recommended_watcher(telling).ok().map(|mut watcher| {
@@ -47,23 +49,39 @@ pub fn begin(stand: &Arc<Stand>) -> Option<RecommendedWatcher> {
 }
 
 /// Waits for changes, each with what soon follows it, and looks now and then.
-fn follow(stand: &Stand, changes: &Receiver<Vec<PathBuf>>) {
+fn follow(stand: &Stand, changes: &Receiver<Change>) {
     loop {
         let mut changed = match changes.recv_timeout(LOOKING) {
-            Ok(paths) => BTreeSet::from_iter(paths),
-            Err(RecvTimeoutError::Timeout) => stand.stale(),
+            Ok(change) => change,
+            Err(RecvTimeoutError::Timeout) => Change { paths: stand.stale(), is_done: false },
             Err(RecvTimeoutError::Disconnected) => {
                 thread::sleep(LOOKING);
-                stand.stale()
+                Change { paths: stand.stale(), is_done: false }
             }
         };
-        if changed.is_empty() {
+        if changed.paths.is_empty() {
             continue;
         }
-        while let Ok(paths) = changes.recv_timeout(SETTLING) {
-            changed.extend(paths);
+        while !(changed.is_done && changed.are_full()) {
+            let Ok(more) = changes.recv_timeout(SETTLING) else { break };
+            changed.is_done = more.is_done;
+            changed.paths.extend(more.paths);
         }
-        stand.refresh(&changed);
+        stand.refresh(&changed.paths);
+    }
+}
+
+/// Files that may have changed.
+struct Change {
+    paths: BTreeSet<PathBuf>,
+    /// Whether the system says that whoever wrote the last of them has closed it or put it in its place.
+    is_done: bool,
+}
+
+impl Change {
+    /// Whether something is in each of the files: what is empty is about to be filled.
+    fn are_full(&self) -> bool {
+        self.paths.iter().all(|path| path.metadata().is_ok_and(|file| file.is_file() && file.len() > 0))
     }
 }
 
@@ -81,6 +99,15 @@ fn folders(stand: &Stand) -> Vec<(PathBuf, RecursiveMode)> {
     let folders: BTreeSet<PathBuf> =
         places.filter_map(|path| path.parent().map(Path::to_owned)).chain(roots).collect();
     folders.into_iter().map(|folder| (folder, RecursiveMode::NonRecursive)).collect()
+}
+
+/// Whether a file is whole after what happened: it was closed by who wrote it, or moved to where it is.
+fn is_done(kind: EventKind) -> bool {
+    matches!(
+        kind,
+        EventKind::Access(AccessKind::Close(AccessMode::Write))
+            | EventKind::Modify(ModifyKind::Name(RenameMode::To | RenameMode::Both))
+    )
 }
 
 /// What of all that happens in the watched folders matters.

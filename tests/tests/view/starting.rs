@@ -53,7 +53,7 @@ fn ctrl_c_is_a_clean_end_and_so_is_the_end_of_input_for_who_wants_it() {
 }
 
 #[test]
-fn the_page_is_opened_in_the_browser() {
+fn the_page_is_opened_in_the_browser_and_nobody_else_is_told_where_it_is() {
     let book = Book::of(&[("a.lope", JIG)]);
     // A browser that only writes down where it was sent.
     let opener = "#!/bin/sh\necho \"$1\" > \"$OPENED.part\" && mv \"$OPENED.part\" \"$OPENED\"\n";
@@ -67,5 +67,9 @@ fn the_page_is_opened_in_the_browser() {
     while !opened.exists() {
         std::thread::sleep(std::time::Duration::from_millis(10));
     }
-    assert_eq!(book.read("opened").trim(), viewed.address);
+    let door = book.read("opened");
+    let token = viewed.address.trim_end_matches('/').rsplit('/').next().unwrap();
+    assert!(!door.contains(token), "what a program is started with can be seen by everybody: {door}");
+    let page = std::fs::read_to_string(door.trim()).unwrap();
+    assert!(page.contains(&format!("content=\"0;url={}\"", viewed.address)), "{page}");
 }

@@ -5,6 +5,9 @@ const NAMESPACE = "http://www.w3.org/2000/svg";
 /** How far a frame stands off from what it is about, in points. */
 const MARGIN = { note: 2.2, count: 2, bar: 3, chosen: 1.5, pointed: 4 };
 
+/** Frames of whole bars, which are as high as each other along a line, whatever stands above each. */
+const WHOLE = new Set(["bar", "chosen"]);
+
 const lit = new Map();
 
 /** Lights `element` as `kind`, in place of what was lit so before; nothing where there is none. */
@@ -48,9 +51,17 @@ function rectangle(kind) {
   return frame;
 }
 
+/** From where to where the bars of a bar's line reach. */
+function lineOf(bar) {
+  const boxes = [...bar.closest(".system").querySelectorAll(".bar")].map((one) => one.getBBox());
+  const y = Math.min(...boxes.map((box) => box.y));
+  return { y, height: Math.max(...boxes.map((box) => box.y + box.height)) - y };
+}
+
 function lay(frame, kind, element) {
   const svg = element.ownerSVGElement;
-  const { x, y, width, height } = element.getBBox();
+  const { x, width } = element.getBBox();
+  const { y, height } = WHOLE.has(kind) ? lineOf(element) : element.getBBox();
   const margin = MARGIN[kind];
   const set = (name, value) => frame.setAttribute(name, value.toFixed(2));
   set("x", x - margin);
