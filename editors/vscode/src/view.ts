@@ -29,9 +29,7 @@ export async function viewBeside(server: Server): Promise<void> {
   const shown = start(program.path, file);
   try {
     const address = await addressOf(shown);
-    // Where the program is on another machine, this is where it can be reached from here.
-    const here = await vscode.env.asExternalUri(vscode.Uri.parse(address));
-    panels.set(file, show(file, here.toString(true), shown));
+    panels.set(file, show(file, await reachable(address), shown));
   } catch (error) {
     shown.kill();
     void vscode.window.showErrorMessage(`The sheet cannot be shown: ${error instanceof Error ? error.message : String(error)}.`);
@@ -54,6 +52,14 @@ function addressOf(shown: ChildProcess): Promise<string> {
       createInterface(shown.stdout).once("line", resolve);
     }
   });
+}
+
+/** Where the page at an address can be reached from here; the program may be on another machine. */
+async function reachable(address: string): Promise<string> {
+  const { origin, pathname } = new URL(address);
+  // Some editors hand a port on below a path of their own, and forget the one that they are asked for.
+  const here = (await vscode.env.asExternalUri(vscode.Uri.parse(origin))).toString(true);
+  return new URL(pathname.slice(1), here.endsWith("/") ? here : `${here}/`).href;
 }
 
 function show(file: string, address: string, shown: ChildProcess): vscode.WebviewPanel {
