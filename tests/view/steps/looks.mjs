@@ -35,6 +35,8 @@ async function everybody_can_use_it_on_a_phone(stage) {
   const page = await pictured(stage, "phone", { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true });
   const height = await page.locator("#player").evaluate((player) => player.offsetHeight);
   assert.ok(height < 844 / 3, `the player leaves the music its room: ${height}`);
+  const row = await page.evaluate(() => ["#play", "#slower", "#faster"].map((id) => document.querySelector(id).getBoundingClientRect()).map(({ top, height }) => Math.round(top + height / 2)));
+  assert.ok(row.every((middle) => Math.abs(middle - row[0]) < 8), `speed stands beside playing: ${row}`);
   await page.context().close();
 }
 

@@ -77,6 +77,8 @@ async function chosen_bars_are_played_over({ page, shoot }) {
   assert.deepEqual(await chosen(page), [1]);
   await bar(2).click({ force: true, modifiers: ["Shift"] });
   assert.deepEqual(await chosen(page), [1, 2]);
+  const heights = await page.locator(".lit.chosen").evaluateAll((frames) => frames.map((frame) => frame.getAttribute("height")));
+  assert.equal(new Set(heights).size, 1, `frames along a line are as high as each other: ${heights}`);
   assert.equal(await pressed(page, "loop"), "true", "several bars are chosen to be played over");
   assert.equal(await page.locator("#selected-bars").textContent(), "Part A, bar 2 to bar 3");
   // Two bars of 6/8 at twice 100 beats a minute: 1.2 seconds a round.
