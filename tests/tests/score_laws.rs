@@ -7,6 +7,7 @@ use std::fs;
 use lope_exchange::musicxml::{Staff, compress, read_tab, write};
 use lope_exchange::text;
 use lope_sheet::Plain;
+use lope_syntax::tunes;
 use lope_tests::book::demo;
 use lope_tests::program::root;
 use lope_tests::tunes::{Trouble, tune};
@@ -120,23 +121,23 @@ fn a_compressed_score_comes_back() {
     assert_eq!(read_tab(&packed).unwrap().tune, tune);
 }
 
-/// Five lines of text say which string sounds when, and how; not the accents, and nothing between the columns of
-/// their shortest notes, as in triplets.
+/// Five lines of text with the strokes below say which string sounds when, and how; not the accents.
 #[test]
 fn the_demo_book_comes_back_from_plain_text() {
-    let in_columns = |text: &&String| text.matches("tune:").count() == 1 && !text.contains('{');
-    let texts: Vec<String> = demo();
-    let texts: Vec<&String> = texts.iter().filter(in_columns).collect();
-    assert!(texts.len() >= 8, "{}", texts.len());
+    let files: Vec<String> = demo();
+    let texts: Vec<&str> =
+        files.iter().flat_map(|file| tunes(file).into_iter().map(|range| &file[range])).collect();
+    assert!(texts.iter().any(|text| text.contains("}/4")) && texts.len() > files.len(), "{}", texts.len());
     for text in texts {
         let tune = tune_of(text);
-        let plain = lope_sheet::text(&tune, &lope_hand::read(&tune), &Plain::default());
+        let plain =
+            lope_sheet::text(&tune, &lope_hand::read(&tune), &Plain { strokes: true, ..Plain::default() });
         let back = text::read_tab(plain.as_bytes(), None).unwrap().tune;
         // Of notes struck together, text does not say which is first.
         let sounds = |tune: &Tune| {
             let mut notes = play(tune).notes;
             notes.sort_by_key(|note| (note.onset, note.string));
-            notes.into_iter().map(|it| (it.onset, it.pitch, it.string, it.fret)).collect::<Vec<_>>()
+            notes.into_iter().map(|it| (it.onset, it.pitch, it.string, it.fret, it.how)).collect::<Vec<_>>()
         };
         assert_eq!(sounds(&back), sounds(&tune), "{plain}");
     }

@@ -17,6 +17,8 @@ pub struct Columns {
     offset: usize,
     /// How long one place is.
     length: Duration,
+    /// Whether a bar with notes between the places takes so many times the columns, as in text of our own.
+    stretches: bool,
 }
 
 impl Columns {
@@ -29,7 +31,7 @@ impl Columns {
     ) -> Self {
         // One letter stands before each fret.
         if let (Some(meter), Some((step, length))) = (meter, letters) {
-            return Self { meter, step, offset: 1, length };
+            return Self { meter, step, offset: 1, length, stretches: true };
         }
         let (step, offset) = spacing(measures);
         let usual = usual(measures.iter().map(|measure| places(measure, step, offset)));
@@ -46,7 +48,8 @@ impl Columns {
             )));
         }
         let length = place(settled, usual);
-        let columns = Self { meter: settled, step, offset, length: length.unwrap_or(settled.slot()) };
+        let columns =
+            Self { meter: settled, step, offset, length: length.unwrap_or(settled.slot()), stretches: false };
         let taken = if step == 1 { "1 column is".to_owned() } else { format!("{step} columns are") };
         remarks.push(Remark::of_all(format!(
             "{taken} taken for a {} note, as the notes stand",
@@ -61,15 +64,23 @@ impl Columns {
     }
 
     /// When the note in `column` of `measure` begins.
-    pub fn at(&self, column: usize) -> Moment {
+    pub fn at(&self, measure: &Measure, column: usize) -> Moment {
         let places = column.saturating_sub(self.offset);
-        let at = self.length.times(places as u32).share(self.step as u32);
+        let at = self.length.times(places as u32).share(self.step_in(measure) as u32);
         Moment::START + at
     }
 
     /// How long `measure` is.
     pub fn length(&self, measure: &Measure) -> Duration {
-        self.length.times(places(measure, self.step, self.offset) as u32)
+        self.length.times(places(measure, self.step_in(measure), self.offset) as u32)
+    }
+
+    /// The columns from one place of `measure` to the next: as many times the usual ones as a full bar leaves room
+    /// for.
+    fn step_in(&self, measure: &Measure) -> usize {
+        let (full, _) = self.meter.bar().divide(self.length);
+        let usual = self.step * usize::try_from(full).unwrap_or(1).max(1);
+        if self.stretches { self.step * measure.width.div_ceil(usual).max(1) } else { self.step }
     }
 
     fn name(length: Duration) -> String {

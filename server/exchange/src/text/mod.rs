@@ -5,6 +5,7 @@
 
 mod columns;
 mod systems;
+mod triplets;
 mod words;
 
 use lope_tune::{
@@ -43,12 +44,25 @@ pub fn read_tab(bytes: &[u8], tuning: Option<Tuning>) -> Result<Tab, ReadError> 
             }
         }
     }
+    for (at, letters) in &words.strokes {
+        for measure in &mut systems[*at].measures {
+            let start = measure.start;
+            for mark in &mut measure.marks {
+                let below = letters.iter().find(|(column, _)| *column == start + mark.column);
+                mark.stroke = below.map(|(_, letter)| *letter);
+            }
+        }
+    }
     let measures: Vec<&Measure> = systems.iter().flat_map(|system| &system.measures).collect();
     let columns = Columns::of(&measures, words.meter, words.letters, &mut remarks);
     let strings = Strings { tuning, capo: words.capo, short_drone: false };
     let mut tune = skeleton(&systems, &words, &columns);
     (tune.header.tuning, tune.header.capo) = (tuning, words.capo);
-    fill(&mut tune, &measures, &columns, &strings, &mut remarks);
+    let says_thumb = words.strokes.len() == systems.len();
+    if !says_thumb && !words.strokes.is_empty() {
+        remarks.push(Remark::of_all("strokes stand below some systems only, and are not read"));
+    }
+    fill(&mut tune, &measures, &columns, &strings, Hands::new(says_thumb, &mut remarks));
     Ok(Tab { tune, remarks })
 }
 
@@ -119,14 +133,7 @@ fn skeleton(systems: &[System], words: &Words, columns: &Columns) -> Tune {
     tune
 }
 
-fn fill(
-    tune: &mut Tune,
-    measures: &[&Measure],
-    columns: &Columns,
-    strings: &Strings,
-    remarks: &mut Vec<Remark>,
-) {
-    let mut hands = Hands::new(false, remarks);
+fn fill(tune: &mut Tune, measures: &[&Measure], columns: &Columns, strings: &Strings, mut hands: Hands<'_>) {
     let mut events = Events::default();
     let mut body = None;
     for (number, measure) in measures.iter().enumerate() {
@@ -145,7 +152,7 @@ fn fill(
             continue;
         }
         let columns_of = measure.marks.iter().map(|mark| mark.column).chain(measure.silences.iter().copied());
-        let mut onsets: Vec<Moment> = columns_of.map(|column| columns.at(column)).collect();
+        let mut onsets: Vec<Moment> = columns_of.map(|column| columns.at(measure, column)).collect();
         onsets.sort_unstable();
         let next = |at: Moment| onsets.iter().copied().find(|onset| *onset > at).unwrap_or(end);
         let mut sounds = Vec::new();
@@ -158,13 +165,16 @@ fn fill(
             }
         }
         for mark in &measure.marks {
-            let onset = columns.at(mark.column);
+            let onset = columns.at(measure, mark.column);
             let pitch = strings.tuning.sounds(mark.string, mark.fret, strings.capo);
             let mut note = sound(onset, next(onset) - onset, pitch.or(Some(Pitch(0))));
             (note.string, note.fret, note.slur) = (Some(mark.string), Some(mark.fret), mark.slur);
             note.marks.vibrato = mark.vibrato;
+            note.pluck = mark.stroke.map(String::from);
             sounds.push((note, &place));
         }
+        let bar = &tune.bars[number];
+        triplets::mark(&mut sounds, tune.frame(bar).unit, bar.lead);
         events.bar(tune, BarId(number as u32), sounds, strings, &mut hands);
     }
     hands.tell(strings);

@@ -54,6 +54,8 @@ pub struct Mark {
     pub slur: Option<How>,
     /// Whether it is shaken.
     pub vibrato: bool,
+    /// What the right hand does, where the text says so below the music.
+    pub stroke: Option<char>,
 }
 
 /// The systems in `lines`.
@@ -211,7 +213,14 @@ fn marks(string: u8, letters: &[char], measure: &mut Measure) {
                 // No neck has 30 frets: those are two notes.
                 let (fret, digits) = if fret > 29 { (letter as u8 - b'0', 1) } else { (fret, digits) };
                 let vibrato = letters.get(at + digits) == Some(&'~');
-                measure.marks.push(Mark { column: at, string, fret, slur: slur.take(), vibrato });
+                measure.marks.push(Mark {
+                    column: at,
+                    string,
+                    fret,
+                    slur: slur.take(),
+                    vibrato,
+                    stroke: None,
+                });
                 at += digits;
                 continue;
             }

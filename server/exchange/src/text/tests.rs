@@ -96,9 +96,43 @@ fn a_letter_above_a_note_is_a_chord_and_begins_no_part() {
     assert!(text.contains("order: A B A\n"), "{text}");
     assert_eq!(text.matches("part ").count(), 2, "{text}");
     assert_eq!(
-        remarks.iter().filter(|remark| remark.contains("strokes and counts")).count(),
+        remarks.iter().filter(|remark| remark.contains("below some systems only")).count(),
         1,
         "{remarks:?}"
     );
     assert!(remarks.iter().any(|remark| remark.contains("`G` is not music")), "{remarks:?}");
+}
+
+/// A system of one bar, `width` columns wide: at each of `places` a string, a column and what stands there.
+fn bar(width: usize, places: &[(usize, usize, &str)]) -> String {
+    let mut rows = vec![vec!['-'; width]; 5];
+    for (string, column, text) in places {
+        rows[string - 1].splice(*column..column + text.len(), text.chars());
+    }
+    let rows = ["D", "B", "G", "D", "g"].iter().zip(rows);
+    rows.map(|(name, row)| format!("{name} |{}|\n", row.iter().collect::<String>())).collect()
+}
+
+#[test]
+fn strokes_below_the_music_say_what_the_thumb_plays() {
+    // By the gait the thumb would play the second note, on the next string, and not the fourth.
+    let notes = [(1, 1, "0"), (2, 3, "0"), (1, 5, "0"), (2, 7, "0"), (1, 9, "0"), (1, 11, "0")];
+    let tab = bar(12, &notes);
+    let text =
+        format!("Slates\n6/8, open G tuning\n2 letters to 1/8; x strike, t\nthumb\n\n{tab}    x x x t x x\n");
+    let (tune, remarks) = reads(&text);
+    assert!(tune.ends_with("| 1:0 2:0 1:0  t2:0 1:0 1:0 |\n"), "{tune}");
+    assert_eq!(remarks, [""; 0], "what the letters mean is known");
+}
+
+#[test]
+fn bars_with_triplets_take_more_columns_in_text_of_our_own() {
+    let straight = bar(16, &[(1, 1, "0"), (1, 5, "0"), (1, 9, "0"), (1, 13, "0")]);
+    let threes = bar(48, &[(1, 1, "3--p1---0"), (1, 13, "0"), (1, 25, "0---2---0")]);
+    let text = format!("Slates\n4/4, open G tuning\n2 letters to 1/8; p pull-off\n\n{straight}\n{threes}");
+    let (tune, _) = reads(&text);
+    assert!(
+        tune.ends_with("| 1:0-  1:0-  1:0-  1:0- | {1:3 p1 1:0}/2  1:0-  {1:0 1:2 1:0}/2  - - |\n"),
+        "{tune}"
+    );
 }

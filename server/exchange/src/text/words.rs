@@ -28,6 +28,8 @@ pub struct Words {
     pub endings: HashMap<usize, Vec<(usize, Vec<u32>)>>,
     /// The names of the parts as they are played, where the text says so.
     pub order: Vec<String>,
+    /// What the right hand does, by the place of the system it stands below: columns and their letters.
+    pub strokes: HashMap<usize, Vec<(usize, char)>>,
     /// The parts that begin, by the place of their first system.
     pub headings: HashMap<usize, Heading>,
 }
@@ -45,12 +47,14 @@ impl Words {
     /// What the lines outside `systems` say.
     pub fn of(lines: &[&str], systems: &[System], remarks: &mut Vec<Remark>) -> Self {
         let mut words = Self::default();
-        let mut has_strokes = false;
+        let (mut has_counts, mut in_legend) = (false, false);
         for (at, line) in lines.iter().enumerate() {
             let is_tab = systems.iter().any(|system| (system.first..system.first + 5).contains(&at));
             let whole = *line;
             let line = line.trim();
-            if is_tab || line.is_empty() {
+            in_legend &= !line.is_empty();
+            // What the letters mean goes on over lines, and we know it.
+            if is_tab || line.is_empty() || in_legend {
                 continue;
             }
             let next = systems.iter().position(|system| system.first > at);
@@ -59,11 +63,20 @@ impl Words {
                 words.endings.entry(next).or_default().extend(endings);
                 continue;
             }
-            if is_below_music(line) {
-                has_strokes = true;
+            let above = systems.iter().rposition(|system| system.first < at);
+            if let Some(above) = above.filter(|_| is_strokes(line)) {
+                let letters = whole.chars().enumerate().filter(|(_, letter)| *letter != ' ');
+                words.strokes.insert(above, letters.collect());
                 continue;
             }
-            if !words.take(whole, next, systems.len()) {
+            if is_count(line) {
+                has_counts = true;
+                continue;
+            }
+            let had_legend = words.letters.is_some();
+            let is_taken = words.take(whole, next, systems.len());
+            in_legend = !had_legend && words.letters.is_some();
+            if !is_taken {
                 let place = format!("line {}", at + 1);
                 remarks.push(Remark::of_all(format!(
                     "{place}: `{}` is not music, and is left out",
@@ -71,8 +84,8 @@ impl Words {
                 )));
             }
         }
-        if has_strokes {
-            remarks.push(Remark::of_all("the strokes and counts below the music are not read"));
+        if has_counts {
+            remarks.push(Remark::of_all("the counts below the music are not read"));
         }
         if words.title.is_empty() {
             words.title = "Untitled".to_owned();
@@ -202,11 +215,15 @@ fn order(line: &str) -> Option<Vec<String>> {
     are_names.then(|| names.into_iter().map(str::to_uppercase).collect())
 }
 
-/// Whether `line` is one of strokes or of counts.
-fn is_below_music(line: &str) -> bool {
-    let is_count = |word: &str| word.parse::<u8>().is_ok() || matches!(word, "&" | "e" | "a");
-    let words = || line.split_whitespace();
-    words().all(|word| matches!(word, "x" | "o" | "t" | "l")) || words().count() > 1 && words().all(is_count)
+/// Whether `line` says what the right hand does: our letters for it and nothing else.
+fn is_strokes(line: &str) -> bool {
+    line.split_whitespace().all(|word| matches!(word, "x" | "o" | "t" | "l"))
+}
+
+/// Whether `line` counts.
+fn is_count(line: &str) -> bool {
+    let counts = |word: &str| word.parse::<u8>().is_ok() || matches!(word, "&" | "e" | "a");
+    line.split_whitespace().count() > 1 && line.split_whitespace().all(counts)
 }
 
 /// The tuning that `line` names: after the word, or all of it.
