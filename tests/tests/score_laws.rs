@@ -121,13 +121,15 @@ fn a_compressed_score_comes_back() {
     assert_eq!(read_tab(&packed).unwrap().tune, tune);
 }
 
-/// Five lines of text with the strokes below say which string sounds when, and how; not the accents.
+/// Five lines of text with the strokes below say which string sounds when, and how; and the words, chords and marks
+/// that stand above.
 #[test]
 fn the_demo_book_comes_back_from_plain_text() {
     let files: Vec<String> = demo();
     let texts: Vec<&str> =
         files.iter().flat_map(|file| tunes(file).into_iter().map(|range| &file[range])).collect();
     assert!(texts.iter().any(|text| text.contains("}/4")) && texts.len() > files.len(), "{}", texts.len());
+    let mut labelled = 0;
     for text in texts {
         let tune = tune_of(text);
         let plain =
@@ -140,5 +142,17 @@ fn the_demo_book_comes_back_from_plain_text() {
             notes.into_iter().map(|it| (it.onset, it.pitch, it.string, it.fret, it.how)).collect::<Vec<_>>()
         };
         assert_eq!(sounds(&back), sounds(&tune), "{plain}");
+        // A phrase is written out wherever it is called, and a bar of a part is one bar of the text only without them.
+        if tune.bars.iter().all(|bar| bar.content == BarContent::Slots) {
+            let labels = |tune: &Tune| {
+                let labels = tune.labels.iter().map(|it| (it.bar, it.onset, it.text.clone()));
+                labels.collect::<Vec<_>>()
+            };
+            assert_eq!(labels(&back), labels(&tune), "{plain}");
+            let accents = |tune: &Tune| tune.notes.iter().filter(|note| note.marks.accent).count();
+            assert_eq!(accents(&back), accents(&tune), "{plain}");
+            labelled += tune.labels.len();
+        }
     }
+    assert!(labelled > 10, "{labelled}");
 }

@@ -1,22 +1,24 @@
 //! Plain five-line tablature, as people paste it into mail.
 //!
-//! [`systems`] finds the groups of five lines and their bars, [`words`] what the text around them says, and
-//! [`columns`] turns columns into time. What is guessed is said.
+//! [`systems`] finds the groups of five lines and their bars, [`words`] what the text around them says, [`above`]
+//! what stands over single notes in text of our own, and [`columns`] turns columns into time. What is guessed is said.
 
+mod above;
 mod columns;
 mod systems;
 mod triplets;
 mod words;
 
 use lope_tune::{
-    Bar, BarContent, BarId, Duration, Frame, Gait, Header, Meter, Moment, Pitch, Section, SectionId,
+    Bar, BarContent, BarId, Duration, Frame, Gait, Header, Label, Meter, Moment, Pitch, Section, SectionId,
     SectionKind, Tune, Tuning,
 };
 
 use crate::tab::{Events, Hands, Sound, Strings};
 use crate::{Place, ReadError, Remark, Tab};
+use above::Row;
 use columns::Columns;
-use systems::{Measure, System, systems};
+use systems::{Mark, Measure, System, systems};
 use words::Words;
 
 /// Reads five-line tablature in the text `bytes`, tuned to `tuning` where it is named; else as the text says.
@@ -53,11 +55,17 @@ pub fn read_tab(bytes: &[u8], tuning: Option<Tuning>) -> Result<Tab, ReadError> 
             }
         }
     }
+    for (at, row) in words.rows.iter().flat_map(|(at, rows)| rows.iter().map(move |row| (at, row))) {
+        if let Row::Marks(marks) = row {
+            mark(&mut systems[*at], marks);
+        }
+    }
     let measures: Vec<&Measure> = systems.iter().flat_map(|system| &system.measures).collect();
     let columns = Columns::of(&measures, words.meter, words.letters, &mut remarks);
     let strings = Strings { tuning, capo: words.capo, short_drone: false };
     let mut tune = skeleton(&systems, &words, &columns);
     (tune.header.tuning, tune.header.capo) = (tuning, words.capo);
+    tune.labels = labels(&systems, &words, &columns);
     let says_thumb = words.strokes.len() == systems.len();
     if !says_thumb && !words.strokes.is_empty() {
         remarks.push(Remark::of_all("strokes stand below some systems only, and are not read"));
@@ -133,6 +141,50 @@ fn skeleton(systems: &[System], words: &Words, columns: &Columns) -> Tune {
     tune
 }
 
+/// Sets the marks of a row above `system` to the notes that stand alone below them.
+fn mark(system: &mut System, marks: &[(usize, char)]) {
+    for measure in &mut system.measures {
+        for (column, sign) in marks {
+            let is_below = |mark: &&mut Mark| measure.start + mark.column == *column;
+            let mut below: Vec<&mut Mark> = measure.marks.iter_mut().filter(is_below).collect();
+            if let [note] = below.as_mut_slice() {
+                note.marks.accent |= *sign == '!';
+                note.marks.vibrato |= *sign == '~';
+                note.marks.choke |= *sign == '^';
+            }
+        }
+    }
+}
+
+/// The words and chord symbols in the rows above the systems.
+fn labels(systems: &[System], words: &Words, columns: &Columns) -> Vec<Label> {
+    let mut labels = Vec::new();
+    let mut bar = 0;
+    for (at, system) in systems.iter().enumerate() {
+        let rows = words.rows.get(&at).map_or(&[][..], Vec::as_slice);
+        for measure in &system.measures {
+            let mut here: Vec<Label> = Vec::new();
+            for row in rows {
+                let Row::Labels(kind, entries) = row else { continue };
+                let inside =
+                    |column: &usize| (measure.start..=measure.start + measure.width).contains(column);
+                here.extend(entries.iter().filter(|(column, _)| inside(column)).map(|(column, text)| {
+                    Label {
+                        bar: BarId(bar),
+                        onset: columns.at(measure, column - measure.start),
+                        kind: *kind,
+                        text: text.clone(),
+                    }
+                }));
+            }
+            here.sort_by_key(|label| label.onset);
+            labels.append(&mut here);
+            bar += 1;
+        }
+    }
+    labels
+}
+
 fn fill(tune: &mut Tune, measures: &[&Measure], columns: &Columns, strings: &Strings, mut hands: Hands<'_>) {
     let mut events = Events::default();
     let mut body = None;
@@ -169,7 +221,7 @@ fn fill(tune: &mut Tune, measures: &[&Measure], columns: &Columns, strings: &Str
             let pitch = strings.tuning.sounds(mark.string, mark.fret, strings.capo);
             let mut note = sound(onset, next(onset) - onset, pitch.or(Some(Pitch(0))));
             (note.string, note.fret, note.slur) = (Some(mark.string), Some(mark.fret), mark.slur);
-            note.marks.vibrato = mark.vibrato;
+            note.marks = mark.marks;
             note.pluck = mark.stroke.map(String::from);
             sounds.push((note, &place));
         }

@@ -1,6 +1,6 @@
 //! The groups of five lines in a text, and their bars.
 
-use lope_tune::How;
+use lope_tune::{How, Marks};
 
 use crate::ReadError;
 
@@ -52,8 +52,8 @@ pub struct Mark {
     pub fret: u8,
     /// What the left hand does to sound it.
     pub slur: Option<How>,
-    /// Whether it is shaken.
-    pub vibrato: bool,
+    /// What is written behind it or above it.
+    pub marks: Marks,
     /// What the right hand does, where the text says so below the music.
     pub stroke: Option<char>,
 }
@@ -212,15 +212,8 @@ fn marks(string: u8, letters: &[char], measure: &mut Measure) {
                     letters[at..at + digits].iter().fold(0, |fret, digit| fret * 10 + *digit as u8 - b'0');
                 // No neck has 30 frets: those are two notes.
                 let (fret, digits) = if fret > 29 { (letter as u8 - b'0', 1) } else { (fret, digits) };
-                let vibrato = letters.get(at + digits) == Some(&'~');
-                measure.marks.push(Mark {
-                    column: at,
-                    string,
-                    fret,
-                    slur: slur.take(),
-                    vibrato,
-                    stroke: None,
-                });
+                let marks = Marks { vibrato: letters.get(at + digits) == Some(&'~'), ..Marks::default() };
+                measure.marks.push(Mark { column: at, string, fret, slur: slur.take(), marks, stroke: None });
                 at += digits;
                 continue;
             }

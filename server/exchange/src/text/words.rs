@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use lope_tune::{Duration, Meter, Tuning};
 
+use super::above::{Row, row};
 use super::systems::System;
 use crate::Remark;
 
@@ -30,6 +31,8 @@ pub struct Words {
     pub order: Vec<String>,
     /// What the right hand does, by the place of the system it stands below: columns and their letters.
     pub strokes: HashMap<usize, Vec<(usize, char)>>,
+    /// The rows of our own text above a system, by its place.
+    pub rows: HashMap<usize, Vec<Row>>,
     /// The parts that begin, by the place of their first system.
     pub headings: HashMap<usize, Heading>,
 }
@@ -61,6 +64,16 @@ impl Words {
             let endings = endings(whole);
             if let Some(next) = next.filter(|_| !endings.is_empty()) {
                 words.endings.entry(next).or_default().extend(endings);
+                continue;
+            }
+            let is_row = |next: &usize| {
+                let until = &lines[at..systems[*next].first];
+                words.letters.is_some()
+                    && whole.starts_with(' ')
+                    && until.iter().all(|line| !line.trim().is_empty())
+            };
+            if let Some(next) = next.filter(is_row) {
+                words.rows.entry(next).or_default().push(row(whole));
                 continue;
             }
             let above = systems.iter().rposition(|system| system.first < at);
