@@ -1,4 +1,4 @@
-//! Rows above a system in text of our own: words, chord symbols and marks, each over its moment.
+//! Rows above a system: chord symbols, and in text of our own words and marks, each over its moment.
 
 use lope_tune::LabelKind;
 
@@ -45,7 +45,7 @@ fn entries(line: &str) -> Vec<(usize, String)> {
 }
 
 /// Whether `text` is spelled as a chord symbol: a note, and what makes a chord of it.
-fn is_chord(text: &str) -> bool {
+pub fn is_chord(text: &str) -> bool {
     const PARTS: [&str; 10] = ["maj", "min", "dim", "aug", "sus", "add", "m", "M", "b", "#"];
     let is_note = |letter: char| matches!(letter, 'A'..='G');
     let Some(mut rest) = text.strip_prefix(is_note) else { return false };

@@ -55,6 +55,13 @@ impl Columns {
             "{taken} taken for a {} note, as the notes stand",
             Columns::name(columns.length)
         )));
+        let begins =
+            |measure: &&&Measure| measure.marks.first().is_some_and(|mark| mark.column < offset + step);
+        if !measures.iter().any(|measure| begins(&measure)) {
+            remarks.push(Remark::of_all(
+                "no bar begins with a note: where the dashes before the first are only room, take them out",
+            ));
+        }
         if length.is_none() {
             remarks.push(Remark::of_all(format!(
                 "a bar of {usual} such places does not fit {settled}: `lope check` shows which bars are too long or too short"
@@ -68,6 +75,14 @@ impl Columns {
         let places = column.saturating_sub(self.offset);
         let at = self.length.times(places as u32).share(self.step_in(measure) as u32);
         Moment::START + at
+    }
+
+    /// When what is written above `column` of `measure` comes: exactly there in text of our own, with the nearest note
+    /// in others, which are not so exact.
+    pub fn near(&self, measure: &Measure, column: usize) -> Moment {
+        let marks = measure.marks.iter().map(|mark| mark.column);
+        let nearest = marks.min_by_key(|at| at.abs_diff(column)).filter(|_| !self.stretches);
+        self.at(measure, nearest.unwrap_or(column))
     }
 
     /// How long `measure` is.

@@ -26,7 +26,7 @@ use words::Words;
 /// # Errors
 /// When there is none in it, or its lines do not go together.
 pub fn read_tab(bytes: &[u8], tuning: Option<Tuning>) -> Result<Tab, ReadError> {
-    let text = String::from_utf8_lossy(bytes);
+    let text = in_columns(&String::from_utf8_lossy(bytes));
     let lines: Vec<&str> = text.lines().collect();
     let mut systems = systems(&lines)?;
     let mut remarks = Vec::new();
@@ -72,6 +72,24 @@ pub fn read_tab(bytes: &[u8], tuning: Option<Tuning>) -> Result<Tab, ReadError> 
     }
     fill(&mut tune, &measures, &columns, &strings, Hands::new(says_thumb, &mut remarks));
     Ok(Tab { tune, remarks })
+}
+
+/// `text` with blanks for its tabs, of which there is one at every eighth column, as terminals have them.
+fn in_columns(text: &str) -> String {
+    const TAB: usize = 8;
+    let mut spread = String::with_capacity(text.len());
+    let mut column = 0;
+    for letter in text.chars() {
+        if letter == '\t' {
+            let blanks = TAB - column % TAB;
+            spread.extend(std::iter::repeat_n(' ', blanks));
+            column += blanks;
+        } else {
+            spread.push(letter);
+            column = if letter == '\n' { 0 } else { column + 1 };
+        }
+    }
+    spread
 }
 
 /// The tune without its notes.
@@ -171,7 +189,7 @@ fn labels(systems: &[System], words: &Words, columns: &Columns) -> Vec<Label> {
                 here.extend(entries.iter().filter(|(column, _)| inside(column)).map(|(column, text)| {
                     Label {
                         bar: BarId(bar),
-                        onset: columns.at(measure, column - measure.start),
+                        onset: columns.near(measure, column - measure.start),
                         kind: *kind,
                         text: text.clone(),
                     }

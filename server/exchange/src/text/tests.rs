@@ -100,7 +100,34 @@ fn a_letter_above_a_note_is_a_chord_and_begins_no_part() {
         1,
         "{remarks:?}"
     );
-    assert!(remarks.iter().any(|remark| remark.contains("`G` is not music")), "{remarks:?}");
+    assert_eq!(text.matches("<G>").count(), 2, "{text}");
+}
+
+#[test]
+fn a_title_beside_other_words_is_one_and_a_row_of_letters_is_none() {
+    let system = "D|-0---0---0---0--|\nB|----------------|\nG|----------------|\nD|----------------|\ng|----------------|\n";
+    let title = |above: &str| reads(&format!("{above}{system}")).0.lines().next().unwrap().to_owned();
+    assert_eq!(title("Lamp Oil Jig - 4/4 - gDGCD\n"), "tune: Lamp Oil Jig");
+    assert_eq!(title("Over the Sluice, tuning gDGBD, 4/4\n   S   T   S   S\n"), "tune: Over the Sluice");
+    assert_eq!(title("4/4, tuning gDGBD\n   S   T   S   S\n"), "tune: Untitled");
+    assert_eq!(title("4/4, tuning gDGBD\n   G       D7\n"), "tune: Untitled");
+}
+
+#[test]
+fn chords_above_other_peoples_tab_belong_to_the_nearest_note() {
+    let (text, _) = reads(&format!(
+        "4/4\n\n    G     D7\n{}",
+        bar(16, &[(1, 0, "0"), (1, 4, "2"), (1, 8, "0"), (1, 12, "0")])
+    ));
+    assert!(text.ends_with("| <G> 1:0-  1:2-  <D7> 1:0-  1:0- |\n"), "{text}");
+}
+
+#[test]
+fn tabs_are_blanks_up_to_the_next_eighth_column() {
+    let system = |gap: &str| {
+        format!("D |0--{gap}0---|\nB |---{gap}----|\nG |---{gap}----|\nD |---{gap}----|\ng |---{gap}----|\n")
+    };
+    assert_eq!(reads(&system("\t")).0, reads(&system("  ")).0);
 }
 
 /// A system of one bar, `width` columns wide: at each of `places` a string, a column and what stands there.

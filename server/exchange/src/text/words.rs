@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use lope_tune::{Duration, Meter, Tuning};
 
-use super::above::{Row, row};
+use super::above::{Row, is_chord, row};
 use super::systems::System;
 use crate::Remark;
 
@@ -66,11 +66,11 @@ impl Words {
                 words.endings.entry(next).or_default().extend(endings);
                 continue;
             }
+            // In text that is not ours only chords are told from whatever else is written there.
             let is_row = |next: &usize| {
                 let until = &lines[at..systems[*next].first];
-                words.letters.is_some()
-                    && whole.starts_with(' ')
-                    && until.iter().all(|line| !line.trim().is_empty())
+                let is_known = words.letters.is_some() || line.split_whitespace().all(is_chord);
+                is_known && whole.starts_with(' ') && until.iter().all(|line| !line.trim().is_empty())
             };
             if let Some(next) = next.filter(is_row) {
                 words.rows.entry(next).or_default().push(row(whole));
@@ -171,7 +171,11 @@ impl Words {
             return true;
         }
         // A greeting is no title.
-        if !said && self.title.is_empty() && next == Some(0) && !line.ends_with([':', ',', '.', '!']) {
+        let may_be_title = self.title.is_empty()
+            && next == Some(0)
+            && !line.ends_with([':', ',', '.', '!'])
+            && !is_letters(line);
+        if may_be_title && !said {
             let title = line.strip_prefix("Title:").or_else(|| line.strip_prefix("tune:")).unwrap_or(line);
             let (title, kind) = title
                 .trim()
@@ -180,8 +184,21 @@ impl Words {
             (self.title, self.kind) = (title.to_owned(), kind.map(|kind| kind.trim().to_owned()));
             return true;
         }
+        // A title may stand before what else the line says.
+        if may_be_title && let Some((first, _)) = line.split_once(" - ").or_else(|| line.split_once(", ")) {
+            let mut probe = Self { title: "?".to_owned(), ..Self::default() };
+            if !probe.take(first, next, systems) {
+                first.trim().clone_into(&mut self.title);
+            }
+        }
         said
     }
+}
+
+/// Whether `line` is letters that each stand alone, or chords: strokes or harmony above the music, no title.
+fn is_letters(line: &str) -> bool {
+    line.split_whitespace().all(|word| word.chars().count() == 1)
+        || line.split_whitespace().count() > 1 && line.split_whitespace().all(is_chord)
 }
 
 /// The number that stands before `what` in `lower`.
