@@ -14,10 +14,11 @@ use base64::engine::general_purpose::STANDARD;
 use crate::font;
 use crate::frame::{Face, Sheet};
 use crate::svg::{escaped, picture};
+use crate::wishes::Paper;
 use cut::strips;
 
-/// How much of a sheet's margin at either side a window does without, in points.
-const ASIDE: f32 = 28.0;
+/// How much of a sheet's margin at either side a window keeps, in points; less where there is less.
+const KEPT: f32 = 14.0;
 
 /// A tune as it is drawn for windows of both kinds.
 pub struct Drawn {
@@ -73,8 +74,9 @@ fn article(out: &mut String, number: u32, level: u8, tune: &Drawn) {
     for (class, sheet) in [("wide", &tune.wide), ("narrow", &tune.narrow)] {
         let _ = writeln!(out, r#"<div class="{class}">"#);
         for page in &sheet.pages {
+            let aside = (Paper::Endless(page.width).margin() - KEPT).max(0.0);
             for strip in strips(page) {
-                let area = [ASIDE, strip.top, page.width - 2.0 * ASIDE, strip.height];
+                let area = [aside, strip.top, page.width - 2.0 * aside, strip.height];
                 out.push_str(&picture(area, strip.items));
             }
         }
