@@ -287,6 +287,13 @@ fn ten_thousand_bars_are_drawn() {
 }
 
 #[test]
+fn a_string_that_is_there_twice_leaves_room_for_its_fingers() {
+    let (tune, hand) = music("tune: Twice\nmeter: 6/8\npart A\n| [2:1^/m 2:1 1:4]- t  2:1/m 2:3^ 2:1 |\n");
+    let sheet = lay(&tune, &hand, &Wishes { large: true, ..Wishes::default() });
+    sheet.pages.iter().for_each(no_words_overlap);
+}
+
+#[test]
 fn what_is_said_of_a_call_is_marked_where_what_it_calls_begins() {
     let (tune, hand) = music(
         "tune: Calls\nmeter: 6/8\nphrase inner\n| 3:0 t 3:0 1:0- - | 2:0 t 2:0 1:0- - |\nphrase outer\n| @inner |\n\

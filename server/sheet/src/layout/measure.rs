@@ -164,8 +164,15 @@ pub fn aside(notes: &[Note], at: usize) -> f32 {
     let string = |note: &Note| note.string.clamp(1, 5);
     let mut before = notes[..at].iter().filter(|note| string(note) == string(&notes[at])).peekable();
     let Some(first) = before.peek().map(|note| fret_width(note.fret)) else { return 0.0 };
-    let widths: f32 = before.map(|note| fret_width(note.fret) + 2.0 * FRET_AIR).sum();
+    let widths: f32 = before.map(|note| fret_width(note.fret) + 2.0 * FRET_AIR + beside(note)).sum();
     widths + (fret_width(notes[at].fret) - first) / 2.0
+}
+
+/// How much room the signs right of a fret take: its finger, or its choke.
+pub fn beside(note: &Note) -> f32 {
+    let finger = if note.marks.finger.is_some() { font::width(Face::Italic, FINGER, "m") } else { 0.0 };
+    let choke = if note.marks.choke { 4.0 } else { 0.0 };
+    finger.max(choke)
 }
 
 /// Whether `notes` are sounded by one stroke over several strings.

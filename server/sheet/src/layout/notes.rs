@@ -4,7 +4,7 @@ use lope_tune::{Event, Finger, How, Note, NoteId};
 
 use super::above::{Owner, Raised, Row, Skyline};
 use super::draw::{arc, centred, line, point, text};
-use super::measure::{Reach, aside, is_brushed};
+use super::measure::{Reach, aside, beside, is_brushed};
 use super::signs::{accent, brush, choke, wave};
 use super::style::{FINE_LINE, FINGER, FRET, FRET_AIR, FRET_HALF, SLUR, SPACE, fret_width, fret_words};
 use super::system::Stage;
@@ -54,10 +54,7 @@ impl Trail {
         for (at, note) in notes.iter().enumerate() {
             let x = x + aside(notes, at);
             let string = usize::from(note.string.clamp(1, 5));
-            let finger =
-                if note.marks.finger.is_some() { font::width(Face::Italic, FINGER, "m") } else { 0.0 };
-            let choke = if note.marks.choke { 4.0 } else { 0.0 };
-            self.ends[string] = Some(x + fret_width(note.fret) / 2.0 + FRET_AIR + finger.max(choke));
+            self.ends[string] = Some(x + fret_width(note.fret) / 2.0 + FRET_AIR + beside(note));
         }
         if !letters.is_empty() {
             let middle = from.map_or(x - 5.0, |from| (from + x - FRET_AIR - 2.4) / 2.0);
