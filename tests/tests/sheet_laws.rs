@@ -288,7 +288,8 @@ fn ten_thousand_bars_are_drawn() {
 
 #[test]
 fn a_string_that_is_there_twice_leaves_room_for_its_fingers() {
-    let (tune, hand) = music("tune: Twice\nmeter: 6/8\npart A\n| [2:1^/m 2:1 1:4]- t  2:1/m 2:3^ 2:1 |\n");
+    let (tune, hand) =
+        music("tune: Twice\nmeter: 6/8\npart A\n| [2:1^/m 2:1 1:4]- t  [2:1/m 1:0 1:2]- 2:1 |\n");
     let sheet = lay(&tune, &hand, &Wishes { large: true, ..Wishes::default() });
     sheet.pages.iter().for_each(no_words_overlap);
 }

@@ -164,7 +164,9 @@ pub fn aside(notes: &[Note], at: usize) -> f32 {
     let string = |note: &Note| note.string.clamp(1, 5);
     let mut before = notes[..at].iter().filter(|note| string(note) == string(&notes[at])).peekable();
     let Some(first) = before.peek().map(|note| fret_width(note.fret)) else { return 0.0 };
-    let widths: f32 = before.map(|note| fret_width(note.fret) + 2.0 * FRET_AIR + beside(note)).sum();
+    // A sign beside a fret reaches up to the string above.
+    let signs = notes.iter().map(beside).fold(0.0, f32::max);
+    let widths: f32 = before.map(|note| fret_width(note.fret) + 2.0 * FRET_AIR + signs).sum();
     widths + (fret_width(notes[at].fret) - first) / 2.0
 }
 
