@@ -127,6 +127,14 @@ async function bars_are_chosen_by_keys_alone({ page }) {
   assert.equal(await at(), "0");
   assert.match(await page.evaluate(() => document.activeElement.getAttribute("aria-label")), /^part A, bar 1: /);
   await page.keyboard.press("ArrowRight");
+  // The frame around it is as high as all of its line, strokes and counts included.
+  const frame = await page.evaluate(() => {
+    const at = document.activeElement;
+    const line = [...at.closest(".system").querySelectorAll(".bar")].map((bar) => bar.getBoundingClientRect());
+    const box = document.querySelector(".lit.focused").getBoundingClientRect();
+    return line.every(({ top, bottom }) => box.top < top && bottom < box.bottom) && box.left < at.getBoundingClientRect().left;
+  });
+  assert.ok(frame);
   await page.keyboard.press("Enter");
   await page.keyboard.press("Shift+ArrowRight");
   await page.keyboard.press("Shift+ArrowRight");

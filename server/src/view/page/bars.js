@@ -31,6 +31,10 @@ export function follow(tune) {
 /** Has the keyboard at a bar, as it was before a new drawing. */
 export const focus = (number) => barElement(number)?.focus({ preventScroll: true });
 
+// The frame around the bar the keyboard is at is as high as its line, strokes and counts included.
+byId("music").addEventListener("focusin", ({ target }) => marks.light("focused", target.matches("[data-bar]:focus-visible") ? target : undefined));
+byId("music").addEventListener("focusout", () => marks.light("focused", undefined));
+
 /** What is chosen, as the first and the last place; the shortest way to play it. None where nothing is. */
 export function passage() {
   if (from === undefined) return undefined;

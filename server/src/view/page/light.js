@@ -3,10 +3,10 @@
 
 const NAMESPACE = "http://www.w3.org/2000/svg";
 /** How far a frame stands off from what it is about, in points. */
-const MARGIN = { note: 2.2, count: 2, bar: 3, chosen: 1.5, pointed: 4 };
+const MARGIN = { note: 2.2, count: 2, bar: 3, chosen: 1.5, pointed: 4, focused: 4.5 };
 
 /** Frames of whole bars, which are as high as each other along a line, whatever stands above each. */
-const WHOLE = new Set(["bar", "chosen"]);
+const WHOLE = new Set(["bar", "chosen", "focused"]);
 
 const lit = new Map();
 
