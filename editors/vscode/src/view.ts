@@ -1,6 +1,7 @@
 // A tune as a sheet beside its text: the page of `lope view` in a panel, for as long as the panel is open.
 
 import { type ChildProcess, spawn } from "node:child_process";
+import { randomUUID } from "node:crypto";
 import * as path from "node:path";
 import { createInterface } from "node:readline";
 import * as vscode from "vscode";
@@ -28,8 +29,7 @@ export async function viewBeside(server: Server): Promise<void> {
   await document.save();
   const shown = start(program.path, file);
   try {
-    const address = await addressOf(shown);
-    panels.set(file, show(file, await reachable(address), shown));
+    panels.set(file, show(file, await addressOf(shown), shown));
   } catch (error) {
     shown.kill();
     void vscode.window.showErrorMessage(`The sheet cannot be shown: ${error instanceof Error ? error.message : String(error)}.`);
@@ -41,25 +41,32 @@ function start(program: string, file: string): ChildProcess {
   return spawn(program, ["view", "--no-open", "--attached", file], { cwd: path.dirname(file), stdio: "pipe" });
 }
 
-/** What the program prints first: where its page is. */
-function addressOf(shown: ChildProcess): Promise<string> {
-  return new Promise((resolve, reject) => {
-    let complaint = "";
-    shown.stderr?.on("data", (data) => (complaint += String(data)));
-    shown.once("error", reject);
-    shown.once("exit", () => reject(new Error(complaint.trim().replace(/^lope: /, "") || "the program has ended")));
-    if (shown.stdout !== null) {
-      createInterface(shown.stdout).once("line", resolve);
-    }
-  });
-}
-
-/** Where the page at an address can be reached from here; the program may be on another machine. */
-async function reachable(address: string): Promise<string> {
-  const { origin, pathname } = new URL(address);
-  // Some editors hand a port on below a path of their own, and forget the one that they are asked for.
-  const here = (await vscode.env.asExternalUri(vscode.Uri.parse(origin))).toString(true);
-  return new URL(pathname.slice(1), here.endsWith("/") ? here : `${here}/`).href;
+/**
+ * Where the page can be reached from here. The program, which may be on another machine, first prints its address
+ * there; told where the editor hands its port on, it lets the page go by that name and prints the address anew.
+ */
+async function addressOf(shown: ChildProcess): Promise<string> {
+  const { stdin, stdout, stderr } = shown;
+  if (stdin === null || stdout === null) {
+    throw new Error("the program cannot be spoken to");
+  }
+  // That it has ended meanwhile is told below.
+  stdin.on("error", () => {});
+  let complaint = "";
+  stderr?.on("data", (data) => (complaint += String(data)));
+  const lines = createInterface(stdout);
+  const next = () =>
+    new Promise<string>((resolve, reject) => {
+      const gone = () => reject(new Error(complaint.trim().replace(/^lope: /, "") || "the program has ended"));
+      shown.once("error", reject);
+      shown.once("exit", gone);
+      lines.once("line", resolve);
+    });
+  const { origin } = new URL(await next());
+  const here = await vscode.env.asExternalUri(vscode.Uri.parse(origin));
+  const address = next();
+  stdin.write(`${here.toString(true)}\n`);
+  return address;
 }
 
 function show(file: string, address: string, shown: ChildProcess): vscode.WebviewPanel {
@@ -77,10 +84,11 @@ function show(file: string, address: string, shown: ChildProcess): vscode.Webvie
   return panel;
 }
 
-/** A page with nothing but a frame for the program's own. */
+/** A page with nothing but a frame for the program's own, and what to do where that does not say that it has come. */
 function page(address: string): string {
   const { origin } = new URL(address);
-  const policy = `default-src 'none'; frame-src ${origin}; style-src 'unsafe-inline'`;
+  const nonce = randomUUID();
+  const policy = `default-src 'none'; frame-src ${origin}; style-src 'unsafe-inline'; script-src 'nonce-${nonce}'`;
   return `<!doctype html>
 <html lang="en">
   <head>
@@ -88,8 +96,21 @@ function page(address: string): string {
     <meta http-equiv="Content-Security-Policy" content="${policy}" />
     <style>
       html, body, iframe { width: 100%; height: 100%; margin: 0; padding: 0; border: none; display: block; }
+      body { display: flex; flex-direction: column; }
+      iframe { flex: 1; }
+      p { margin: 0; height: 0; overflow: hidden; animation: late 0s 10s forwards; }
+      @keyframes late { to { height: auto; margin: 1em; } }
     </style>
+    <script nonce="${nonce}">
+      addEventListener("message", ({ origin }) => origin === "${origin}" && document.querySelector("p").remove());
+    </script>
   </head>
-  <body><iframe src="${address}" title="Sheet" allow="autoplay"></iframe></body>
+  <body>
+    <p role="status">
+      The sheet does not come from <a href="${address}">${origin}</a>. An editor in a browser shows it only where its
+      server hands ports on; what else can be done is in the extension's README.
+    </p>
+    <iframe src="${address}" title="Sheet" allow="autoplay"></iframe>
+  </body>
 </html>`;
 }

@@ -24,7 +24,8 @@ pub struct View {
     /// Open nothing: the page's address is printed in any case
     #[arg(long)]
     no_open: bool,
-    /// End when standard input does: for programs that start this one
+    /// End when standard input does: for programs that start this one. A line of it is an address at which the port
+    /// is handed on; the page's own is printed
     #[arg(long)]
     attached: bool,
 }

@@ -1,7 +1,7 @@
 //! What a page may ask, and who answers.
 
 use std::convert::Infallible;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use axum::extract::{Query, State};
@@ -16,7 +16,8 @@ use serde::Deserialize;
 use tokio::task::spawn_blocking;
 
 use super::asked::{Refusal, Which};
-use super::guard::{self, Token};
+use super::door::Door;
+use super::guard::{self, Names, Token};
 use super::hear::{Due, Play};
 use super::mend::Mend;
 use super::page;
@@ -26,12 +27,21 @@ use crate::report;
 
 type Shared = State<Arc<Stand>>;
 
-/// Everything there is below the token; nothing else is.
-pub fn router(token: &Token, stand: &Arc<Stand>) -> Router {
+/// The door that is open until somebody came in by it.
+pub type Doorway = Arc<Mutex<Option<Door>>>;
+
+/// Everything there is below the token; nothing else is. The page goes by the `names` as well as by this machine's,
+/// and the `door` is closed behind the first who asks for it.
+pub fn router(token: &Token, names: &Names, stand: &Arc<Stand>, door: &Doorway) -> Router {
     let below = format!("/{token}/");
     let at = |name: &str| format!("{below}{name}");
+    let door = Arc::clone(door);
+    let index = async move || {
+        drop(door.lock().unwrap_or_else(PoisonError::into_inner).take());
+        page::index()
+    };
     Router::new()
-        .route(&below, get(page::index))
+        .route(&below, get(index))
         .route(&at("turns"), get(turns))
         .route(&at("contents"), get(contents))
         .route(&at("tune"), get(tune))
@@ -49,7 +59,7 @@ pub fn router(token: &Token, stand: &Arc<Stand>) -> Router {
                 }
             }
         })
-        .layer(middleware::from_fn(guard::check))
+        .layer(middleware::from_fn_with_state(names.clone(), guard::check))
 }
 
 /// Tells the page, now and whenever something is another, which turn it is.

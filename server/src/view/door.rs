@@ -1,7 +1,7 @@
 //! How a browser is opened without telling anybody else on this machine where the page is.
 //!
 //! What a program is started with can be seen by all users, so the address, which holds the token, is in a file that
-//! only this user can read, and the browser is given the name of that.
+//! only this user can read, and the browser is given the name of that. Once the page has come, the file goes.
 
 use std::fs::OpenOptions;
 use std::io::{self, Write};
@@ -22,7 +22,9 @@ impl Door {
         folder.prefix("lope-");
         #[cfg(unix)]
         folder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o700));
-        let door = Self { folder: folder.tempdir()? };
+        // A home that cannot be written to is as good as none.
+        let in_home = home().and_then(|home| folder.tempdir_in(home).ok());
+        let door = Self { folder: in_home.map_or_else(|| folder.tempdir(), Ok)? };
         let mut options = OpenOptions::new();
         options.write(true).create_new(true);
         #[cfg(unix)]
@@ -44,6 +46,11 @@ impl Door {
     fn file(&self) -> PathBuf {
         self.folder.path().join("lope.html")
     }
+}
+
+/// Where browsers in a box can read on Linux: a snap sees neither `/tmp` nor what is hidden in the home.
+fn home() -> Option<PathBuf> {
+    std::env::home_dir().filter(|home| cfg!(target_os = "linux") && home.is_absolute())
 }
 
 #[cfg(test)]

@@ -2,11 +2,13 @@
 //!
 //! Any program on this machine, and any page in its browser, can reach a port. The token in the address keeps them
 //! out. The host is looked at so that no foreign name can be made to lead here, the origin so that no foreign page
-//! can ask even if it learnt the address.
+//! can ask even if it learnt the address. An editor that runs in a browser hands our port on by its own name, and
+//! says so to the program it started ([`super::attached`]); no other name is believed.
 
 use std::fmt::{self, Write};
+use std::sync::{Arc, PoisonError, RwLock};
 
-use axum::extract::Request;
+use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -34,11 +36,32 @@ impl fmt::Display for Token {
     }
 }
 
-/// What the page may do: load its own parts, and nothing from elsewhere. It may stand in a frame of an editor: VS
-/// Code's windows, and those it opens in a browser. Another page could frame it only if it knew the token.
+/// By what other names the page goes: origins, as browsers write them.
+#[derive(Clone, Default)]
+pub struct Names(Arc<RwLock<Vec<String>>>);
+
+impl Names {
+    /// From now on it goes by `origin` as well. That of a port of this machine goes without saying.
+    pub fn add(&self, origin: String) {
+        if origin.strip_prefix("http://").is_some_and(is_this_machine) {
+            return;
+        }
+        self.0.write().unwrap_or_else(PoisonError::into_inner).push(origin);
+    }
+
+    fn have(&self, is_meant: impl Fn(&str) -> bool) -> bool {
+        self.0.read().unwrap_or_else(PoisonError::into_inner).iter().any(|origin| is_meant(origin))
+    }
+}
+
+/// What the page may do: load its own parts, and nothing from elsewhere.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
-                      font-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'none'; \
-                      frame-ancestors 'self' vscode-webview: vscode-file: https://*.vscode-cdn.net \
+                      font-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'none'";
+
+/// What it may stand in: frames of an editor, which are VS Code's windows, and those it opens in a browser. Another
+/// page could frame it only if it knew the token. Where it is handed on by another name, this is left out: by which
+/// names the frames go there, no extension is told.
+const FRAMES: &str = "frame-ancestors 'self' vscode-webview: vscode-file: https://*.vscode-cdn.net \
                       http://127.0.0.1:* http://localhost:*";
 
 const HEADERS: [(HeaderName, &str); 5] = [
@@ -50,26 +73,35 @@ const HEADERS: [(HeaderName, &str); 5] = [
 ];
 
 /// Answers a request that may be answered, and says in each answer what the page may do.
-pub async fn check(request: Request, next: Next) -> Response {
-    let mut response = match refusal(request.method(), request.headers()) {
+pub async fn check(State(names): State<Names>, request: Request, next: Next) -> Response {
+    let mut response = match refusal(request.method(), request.headers(), &names) {
         Some(why) => (StatusCode::FORBIDDEN, why).into_response(),
         None => next.run(request).await,
     };
+    let headers = response.headers_mut();
     for (name, value) in HEADERS {
-        response.headers_mut().insert(name, HeaderValue::from_static(value));
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    if !names.have(|_| true) {
+        headers.append(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(FRAMES));
     }
     response
 }
 
 /// Why a request is none of the page's own.
-fn refusal(method: &Method, headers: &HeaderMap) -> Option<&'static str> {
+fn refusal(method: &Method, headers: &HeaderMap, names: &Names) -> Option<&'static str> {
     let text = |name| headers.get(name).and_then(|value: &HeaderValue| value.to_str().ok());
-    let Some(host) = text(header::HOST).filter(|host| is_this_machine(host)) else {
+    let is_told =
+        |host: &str| names.have(|origin| origin.split_once("://").is_some_and(|(_, name)| name == host));
+    let Some(host) = text(header::HOST).filter(|host| is_this_machine(host) || is_told(host)) else {
         return Some("this page goes by the name 127.0.0.1 or localhost only\n");
     };
     match text(header::ORIGIN) {
         Some(origin) => {
-            (origin.strip_prefix("http://") != Some(host)).then_some("another page may not ask this one\n")
+            let is_here = is_this_machine(host) && origin.strip_prefix("http://") == Some(host);
+            // Who hands the page on may ask by our name or by its own.
+            let is_own = is_here || names.have(|told| told == origin);
+            (!is_own).then_some("another page may not ask this one\n")
         }
         // Browsers name the origin of whatever changes something.
         None => {
@@ -88,11 +120,15 @@ fn is_this_machine(host: &str) -> bool {
 mod tests {
     use super::*;
 
-    fn refused(method: Method, headers: &[(HeaderName, &'static str)]) -> bool {
+    fn refused_by(names: &Names, method: Method, headers: &[(HeaderName, &'static str)]) -> bool {
         let headers = headers
             .iter()
             .map(|(name, value)| (name.clone(), HeaderValue::from_bytes(value.as_bytes()).unwrap()));
-        refusal(&method, &headers.collect()).is_some()
+        refusal(&method, &headers.collect(), names).is_some()
+    }
+
+    fn refused(method: Method, headers: &[(HeaderName, &'static str)]) -> bool {
+        refused_by(&Names::default(), method, headers)
     }
 
     #[test]
@@ -120,6 +156,29 @@ mod tests {
             assert_eq!(refused(Method::POST, &headers), is_refused, "{from}");
         }
         assert!(refused(Method::POST, &[at("127.0.0.1:80")]));
+    }
+
+    #[test]
+    fn a_page_that_is_handed_on_may_ask_by_that_name_and_by_no_other() {
+        let names = Names::default();
+        names.add("https://code.example".to_owned());
+        let refused = |method, host, origin| {
+            refused_by(&names, method, &[(header::HOST, host), (header::ORIGIN, origin)])
+        };
+        assert!(!refused_by(&names, Method::GET, &[(header::HOST, "code.example")]));
+        for (host, origin, is_refused) in [
+            ("code.example", "https://code.example", false),
+            ("127.0.0.1:80", "https://code.example", false),
+            ("127.0.0.1:80", "http://127.0.0.1:80", false),
+            ("code.example", "http://code.example", true),
+            ("code.example", "http://127.0.0.1:80", true),
+            ("code.example", "https://evil.example", true),
+            ("evil.example", "https://evil.example", true),
+            ("code.example:80", "https://code.example", true),
+            ("evil.code.example", "https://code.example", true),
+        ] {
+            assert_eq!(refused(Method::POST, host, origin), is_refused, "{host} {origin}");
+        }
     }
 
     #[test]

@@ -8,6 +8,7 @@
 
 mod answers;
 mod asked;
+mod attached;
 mod door;
 mod drawing;
 mod guard;
@@ -18,18 +19,16 @@ mod shown;
 mod stand;
 mod watch;
 
-use std::io::{self, Read};
+use std::io;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
-use std::sync::Arc;
-use std::thread;
+use std::sync::{Arc, Mutex};
 
 use tokio::net::TcpListener;
 use tokio::runtime::{Builder, Runtime};
-use tokio::sync::oneshot;
 
 use self::door::Door;
-use self::guard::Token;
+use self::guard::{Names, Token};
 use self::stand::Stand;
 use crate::files::reason;
 
@@ -41,7 +40,7 @@ pub struct Wanted {
     pub port: u16,
     /// Whether the page is opened in the browser.
     pub opens: bool,
-    /// Whether the end of standard input is the end of it.
+    /// Whether it listens to standard input, whose end is the end of it.
     pub attached: bool,
 }
 
@@ -54,17 +53,17 @@ pub fn serve(wanted: &Wanted) -> Result<(), String> {
     let stand = Arc::new(stand);
     // The system is told to forget its watches when this goes.
     let _watch = watch::begin(&stand);
-    let token = Token::new()?;
+    let (token, names) = (Token::new()?, Names::default());
     let runtime = runtime().map_err(|error| format!("cannot start: {}", reason(&error)))?;
     let served = runtime.block_on(async {
         let listener = listen(wanted.port).await?;
         let host = listener.local_addr().map_err(|error| format!("cannot listen: {}", reason(&error)))?;
-        let _door = show(&format!("http://{host}/{token}/"), wanted.opens);
-        let serving = axum::serve(listener, answers::router(&token, &stand)).into_future();
+        let door = Arc::new(Mutex::new(show(&format!("http://{host}/{token}/"), wanted.opens)));
+        let serving = axum::serve(listener, answers::router(&token, &names, &stand, &door)).into_future();
         tokio::select! {
             ended = serving => ended.map_err(|error| format!("cannot go on: {}", reason(&error))),
-            _ = tokio::signal::ctrl_c() => Ok(()),
-            () = input_ends(wanted.attached) => Ok(()),
+            () = stopped() => Ok(()),
+            () = attached::ends(wanted.attached, &token, &names) => Ok(()),
         }
     });
     // Pages that listen for changes would keep it waiting for ever.
@@ -86,6 +85,25 @@ async fn listen(port: u16) -> Result<TcpListener, String> {
     })
 }
 
+/// Comes back when the program is told to end, by Ctrl-C or by a terminal that is closed.
+async fn stopped() {
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let (Ok(mut ended), Ok(mut closed)) =
+            (signal(SignalKind::terminate()), signal(SignalKind::hangup()))
+        {
+            tokio::select! {
+                _ = tokio::signal::ctrl_c() => (),
+                _ = ended.recv() => (),
+                _ = closed.recv() => (),
+            }
+            return;
+        }
+    }
+    let _ = tokio::signal::ctrl_c().await;
+}
+
 /// Prints the address, for players and programs alike, and opens it by a door that has to be kept.
 fn show(address: &str, opens: bool) -> Option<Door> {
     use std::io::Write;
@@ -100,18 +118,4 @@ fn show(address: &str, opens: bool) -> Option<Door> {
         let _ = writeln!(io::stderr(), "lope: no browser can be opened; open the address above in one");
     }
     door.ok()
-}
-
-/// Comes back when standard input ends; never, unless it is asked for.
-async fn input_ends(attached: bool) {
-    if !attached {
-        return std::future::pending().await;
-    }
-    let (ended, end) = oneshot::channel::<()>();
-    // A thread of its own: one of the runtime's could not be left waiting in a read.
-    thread::spawn(move || {
-        let _ = io::stdin().lock().read_to_end(&mut Vec::new());
-        drop(ended);
-    });
-    let _ = end.await;
 }

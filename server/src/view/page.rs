@@ -7,7 +7,7 @@ use lope_sheet::font;
 use lope_sheet::frame::Face;
 
 /// The page.
-pub async fn index() -> Html<&'static str> {
+pub const fn index() -> Html<&'static str> {
     Html(include_str!("page/index.html"))
 }
 

@@ -5,6 +5,8 @@ import { mkdirSync } from "node:fs";
 import { createRequire } from "node:module";
 import path from "node:path";
 
+import { front } from "./front.mjs";
+
 const cache = path.resolve(import.meta.dirname, "../../.cache");
 const { chromium } = createRequire(path.join(cache, "vscode/"))("playwright-core");
 
@@ -16,7 +18,7 @@ export const PATIENCE = 90_000;
  * `address` makes the rest of the window's address of the part of it that names the server; `prepare` is
  * given the page before anything is in it.
  */
-export async function open({ folder, lope, data, flags = [], environment = {}, address = () => "", prepare }) {
+export async function open({ folder, lope, data, flags = [], environment = {}, name = "127.0.0.1", address = () => "", prepare }) {
   const home = path.join(data, "home");
   mkdirSync(home, { recursive: true });
   const server = spawn(
@@ -40,17 +42,22 @@ export async function open({ folder, lope, data, flags = [], environment = {}, a
     },
   );
   let browser;
+  let before;
   const close = async () => {
     await browser?.close();
+    before?.close();
     server.kill();
   };
   try {
-    const host = await listening(server);
+    before = await front(await listening(server));
+    const host = `${name}:${before.port}`;
     browser = await chromium.launch({
       executablePath: "/usr/bin/chromium",
       args: [
         ...["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"],
         ...["--disable-background-networking", "--disable-component-update"],
+        // A name that nobody has, and that may do what only pages from https may.
+        ...[`--host-resolver-rules=MAP ${name} 127.0.0.1`, `--unsafely-treat-insecure-origin-as-secure=http://${host}`],
       ],
     });
     const page = await browser.newPage({ viewport: { width: 1100, height: 640 } });
@@ -64,14 +71,14 @@ export async function open({ folder, lope, data, flags = [], environment = {}, a
   }
 }
 
-/** The host and port that the server says it listens at. */
+/** The port that the server says it listens at. */
 function listening(server) {
   return new Promise((resolve, reject) => {
     let said = "";
     server.stdout.on("data", (data) => {
       said += data;
       const port = /listening on (\d+)/i.exec(said)?.[1];
-      if (port !== undefined) resolve(`127.0.0.1:${port}`);
+      if (port !== undefined) resolve(Number(port));
     });
     server.on("error", reject);
     server.on("exit", (code) => reject(new Error(`VS Code ended with ${code}:\n${said}`)));

@@ -10,6 +10,8 @@ use std::process::Command;
 use lope_tests::outside::{cached, python};
 use lope_tests::program::{lope, root};
 
+use serde_json::json;
+
 use self::steps::Steps;
 
 #[test]
@@ -36,7 +38,7 @@ fn neovim() {
             .args([lope(), &steps.tune()]),
     );
     // The grammar's queries colour the note that is found: a hammer-on.
-    assert_eq!(seen["colours"], serde_json::json!(["function.builtin"]));
+    assert_eq!(seen["colours"], json!(["function.builtin"]));
 }
 
 #[test]
@@ -47,6 +49,22 @@ fn vs_code() {
     let package = root().join("editors/vscode/dist/lope.vsix");
     done(Command::new(python()).args(["-m", "zipfile", "-e"]).arg(package).arg(unpacked.path()));
     cached("code-server");
+    // On this machine, and in a browser that is far from it.
+    for name in ["127.0.0.1", "code.example"] {
+        let steps = Steps::new();
+        let seen = steps.look(
+            Command::new("node")
+                .arg(root().join("tests/editors/vscode/sheet.mjs"))
+                .arg(unpacked.path().join("extension"))
+                .args([lope(), &steps.tune()])
+                .arg(name),
+        );
+        let (before, after) = ("The Slipway at Noon", "The Slipway at Noon Again");
+        let wanted = json!({
+            "title": before, "bars": 4, "saved": after, "findings": 2, "mended": 1, "late": 0
+        });
+        assert_eq!(seen, wanted, "{name}");
+    }
     let steps = Steps::new();
     let seen = steps.walk(
         Command::new("node")

@@ -70,6 +70,13 @@ impl Steps {
     /// Runs `editor`, which goes the steps and prints what it saw, and gives that back; fails unless it is
     /// what a player must see.
     pub fn walk(&self, editor: &mut Command) -> Value {
+        let seen = self.look(editor);
+        serde_json::from_value::<Seen>(seen.clone()).unwrap_or_else(|error| panic!("{error}: {seen}")).hold();
+        seen
+    }
+
+    /// Runs `editor`, which prints what it saw, and gives that back.
+    pub fn look(&self, editor: &mut Command) -> Value {
         // What the editor keeps and logs stays with the book, not in the home of who runs the tests.
         let keeps = ["HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"];
         let home = self.book.path(".home");
@@ -80,11 +87,8 @@ impl Steps {
             .unwrap_or_else(|error| panic!("cannot start {editor:?}: {error}"));
         let said = String::from_utf8_lossy(&output.stderr);
         assert!(output.status.success(), "{editor:?}:\n{said}");
-        let seen: Value = serde_json::from_slice(&output.stdout).unwrap_or_else(|error| {
-            panic!("{error} in {}:\n{said}", String::from_utf8_lossy(&output.stdout))
-        });
-        serde_json::from_value::<Seen>(seen.clone()).unwrap_or_else(|error| panic!("{error}: {seen}")).hold();
-        seen
+        serde_json::from_slice(&output.stdout)
+            .unwrap_or_else(|error| panic!("{error} in {}:\n{said}", String::from_utf8_lossy(&output.stdout)))
     }
 }
 

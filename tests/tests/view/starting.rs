@@ -1,5 +1,6 @@
 //! How it starts, and how it ends.
 
+use std::path::Path;
 use std::process::{Command, Stdio};
 
 use lope_tests::book::Book;
@@ -37,10 +38,13 @@ fn ctrl_c_is_a_clean_end_and_so_is_the_end_of_input_for_who_wants_it() {
     let book = Book::of(&[("a.lope", JIG)]);
     let mut viewed = Viewed::new(&book.folder(), "a.lope");
     let _listens = viewed.turns();
-    // What a terminal sends for Ctrl-C.
-    let sent = Command::new("kill").args(["-INT", &viewed.child.id().to_string()]).status().unwrap();
-    assert!(sent.success());
-    assert_eq!(viewed.child.wait().unwrap().code(), Some(0));
+    // What a terminal sends for Ctrl-C, and when it is closed.
+    for signal in ["-INT", "-HUP", "-TERM"] {
+        let sent = Command::new("kill").args([signal, &viewed.child.id().to_string()]).status().unwrap();
+        assert!(sent.success());
+        assert_eq!(viewed.child.wait().unwrap().code(), Some(0), "{signal}");
+        viewed = Viewed::new(&book.folder(), "a.lope");
+    }
 
     let mut attached = Viewed::of(
         program::command(&book.folder())
@@ -63,6 +67,9 @@ fn the_page_is_opened_in_the_browser_and_nobody_else_is_told_where_it_is() {
     let path = format!("{}:{}", book.path("bin").display(), std::env::var("PATH").unwrap());
     let mut command = program::command(&book.folder());
     command.args(["view", "a.lope"]).env("PATH", path).env("OPENED", &opened).stdin(Stdio::null());
+    let home = book.path("home");
+    std::fs::create_dir(&home).unwrap();
+    command.env("HOME", &home);
     let viewed = Viewed::of(&mut command);
     while !opened.exists() {
         std::thread::sleep(std::time::Duration::from_millis(10));
@@ -72,4 +79,10 @@ fn the_page_is_opened_in_the_browser_and_nobody_else_is_told_where_it_is() {
     assert!(!door.contains(token), "what a program is started with can be seen by everybody: {door}");
     let page = std::fs::read_to_string(door.trim()).unwrap();
     assert!(page.contains(&format!("content=\"0;url={}\"", viewed.address)), "{page}");
+    // Browsers in a box see what is not hidden in the home; when the page has come, nothing is left there.
+    let folder = Path::new(door.trim()).parent().unwrap();
+    assert_eq!(folder.parent(), Some(&*home), "{door}");
+    assert!(!folder.file_name().unwrap().to_str().unwrap().starts_with('.'), "{door}");
+    assert_eq!(viewed.get("").status, 200);
+    assert!(!folder.exists());
 }

@@ -2,7 +2,7 @@
 
 use std::io::{BufRead, BufReader};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, ChildStdout, Command, Stdio};
 
 use lope_tests::program;
 use serde_json::{Value, json};
@@ -12,7 +12,9 @@ use super::wire::{self, Answer};
 /// `lope view`, until this goes.
 pub struct Viewed {
     pub child: Child,
-    /// What it printed.
+    /// What it prints further.
+    pub out: BufReader<ChildStdout>,
+    /// What it printed first.
     pub address: String,
     pub port: u16,
     /// `/TOKEN/`
@@ -28,13 +30,14 @@ impl Viewed {
     /// Starts `command`, and waits for the address.
     pub fn of(command: &mut Command) -> Self {
         let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
+        let mut out = BufReader::new(child.stdout.take().unwrap());
         let mut address = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut address).unwrap();
+        out.read_line(&mut address).unwrap();
         let address = address.trim().to_owned();
         let rest = address.strip_prefix("http://127.0.0.1:").unwrap_or_else(|| panic!("{address:?}"));
         let (port, path) = rest.split_once('/').unwrap();
         let (port, below) = (port.parse().unwrap(), format!("/{path}"));
-        Self { child, port, below, address }
+        Self { child, out, port, below, address }
     }
 
     /// What it answers to the page that asks for `what`, given below the token.

@@ -145,3 +145,6 @@ addEventListener("resize", () => {
 });
 
 follow(refresh, () => notice("gone", "Lope has stopped. Start lope view again and open the address it gives; what you see stays."));
+
+// An editor with the page in a frame cannot see whether it came.
+if (parent !== window) parent.postMessage("here", "*");
