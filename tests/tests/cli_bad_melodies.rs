@@ -215,11 +215,18 @@ fn midi(format: u8, division: [u8; 2], channel: u8) -> Vec<u8> {
     for pitch in [67, 69, 71, 74, 71, 67] {
         track.extend([0, 0x90 | channel, pitch, 80, 0x81, 0x70, 0x80 | channel, pitch, 0]);
     }
-    track.extend(b"\0\xFF\x2F\0");
-    let length = (track.len() as u32).to_be_bytes();
-    [b"MThd\0\0\0\x06\0".as_slice(), &[format, 0, 1], &division, b"MTrk", &length, &track].concat()
+    track.extend(END);
+    midi_of(format, division, &track)
 }
 
+/// A standard MIDI file of the one track that `events` are.
+fn midi_of(format: u8, division: [u8; 2], events: &[u8]) -> Vec<u8> {
+    let length = (events.len() as u32).to_be_bytes();
+    [b"MThd\0\0\0\x06\0".as_slice(), &[format, 0, 1], &division, b"MTrk", &length, events].concat()
+}
+
+/// The end of a track.
+const END: &[u8] = b"\0\xFF\x2F\0";
 const TICKS: [u8; 2] = 480_u16.to_be_bytes();
 
 #[test]
@@ -237,6 +244,43 @@ fn midi_files_that_are_none_or_have_no_melody_are_refused() {
     refused("a.mid", midi(0, TICKS, 9), ": there are only drums in it: choose a file with a melody");
     for cut in [14, 30, whole.len() - 1] {
         refused("a.mid", &whole[..cut], ": the file is cut short: copy or save it again");
+    }
+}
+
+#[test]
+fn midi_files_that_are_not_as_the_standard_has_them_are_read_with_a_word_or_refused() {
+    let whole = midi(0, TICKS, 0);
+    let read = taken("a.mid", &whole, "");
+    let beyond = [&whole[..], &vec![0xAB; 3 << 20]].concat();
+    assert_eq!(taken("a.mid", beyond, "a.mid: 3145728 bytes after the end of a track left out"), read);
+    let chunk = [&whole[..14], b"XFIH\0\0\0\x02\0\0", &whole[14..]].concat();
+    assert_eq!(taken("a.mid", chunk, ""), read);
+    let events = &whole[22..whole.len() - END.len()];
+    let endless = midi_of(0, TICKS, events);
+    assert_eq!(taken("a.mid", endless, "a.mid: 1 track without an end, read to the last event"), read);
+    let damaged = midi_of(0, TICKS, &[events, b"\0\xF9", END].concat());
+    refused("a.mid", damaged, ": track 1 is damaged: what comes after 62 of its 68 bytes is no event");
+    let for_ever = [b"\0\x90\x43\x40\xFF\xFF\xFF\x7F\x80\x43\x40", END].concat();
+    refused("a.mid", midi_of(0, [0, 1], &for_ever), ": it goes on for more than 10000 bars");
+    let busy = [b"\0\x90\x43\x40".as_slice(), &b"\x01\x43\0\0\x43\x40".repeat(500_001), END].concat();
+    refused("a.mid", midi_of(0, TICKS, &busy), ": there are more than 1000000 events in it");
+    // A text between two notes of one status: by the standard it ends that, and there are programs that know better.
+    let status = b"\0\x90\x43\x40\x81\x70\x43\0\0\xFF\x01\x02hi\0\x45\x40\x81\x70\x45\0";
+    let two = taken("a.mid", midi_of(0, TICKS, &[status, END].concat()), "1 other text in the file left out");
+    assert!(two.ends_with("| 3:0 h2  _ _  _ _  _ _ |\n"), "{two}");
+}
+
+#[test]
+fn files_that_are_far_too_large_are_refused_unread() {
+    for name in ["a.mid", "a.musicxml", "a.mxl", "a.txt"] {
+        let folder = tempfile::tempdir().unwrap();
+        // A file that takes no room on the disk.
+        fs::File::create(folder.path().join(name)).unwrap().set_len(1 << 40).unwrap();
+        let ran = run(folder.path(), ["arrange", name]);
+        assert_eq!((ran.code(), ran.out.as_str()), (2, ""), "{}", ran.err);
+        let says =
+            format!("lope: {name}: is larger than 64 MB, and a tune takes far less: save the tune alone");
+        assert!(ran.err.contains(&says), "{}", ran.err);
     }
 }
 

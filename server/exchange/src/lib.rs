@@ -5,6 +5,7 @@
 //!
 //! Absent here: disks. Files come and go as bytes.
 
+mod label;
 pub mod midi;
 pub mod musicxml;
 mod remark;
@@ -14,6 +15,10 @@ pub mod text;
 use lope_tune::{Melody, Tune};
 
 pub use remark::{Place, ReadError, Remark};
+
+/// The largest file that is worth reading, in bytes, packed or unpacked. Scores of whole orchestras stay below it, and what
+/// is made to fill the memory does not.
+pub const LARGEST: u64 = 64 << 20;
 
 /// A melody that was read.
 #[derive(Clone, Debug, PartialEq)]

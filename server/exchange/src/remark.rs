@@ -16,6 +16,11 @@ impl Remark {
     }
 }
 
+/// So many of `what`: `1 note`, `2 notes`.
+pub fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
 /// A place in somebody else's file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {

@@ -10,7 +10,7 @@ use std::fmt;
 use std::io;
 use std::path::{Path, PathBuf};
 
-pub use read::{Reader, read_standard_input};
+pub use read::{Reader, cannot_read, read_standard_input};
 pub use walk::{STANDARD_INPUT, Source, each, list};
 pub use write::{create, put, write_whole};
 

@@ -19,11 +19,14 @@ pub fn melody_of(voices: &[&Voice]) -> usize {
     voices.iter().position(|voice| likeness(voice) == likeliest).unwrap_or(0)
 }
 
-/// The voices in a sentence: `1 Flute (120 notes), 2 (64 notes)`.
+/// The voices in a sentence: `1 Flute (120 notes), 2 (64 notes)`, and how many more there are than a sentence holds.
 pub fn listed(voices: &[&Voice]) -> String {
+    const MOST: usize = 12;
     let one = |(number, voice): (usize, &&Voice)| {
         let name = voice.name.as_ref().map_or(String::new(), |name| format!(" {name}"));
         format!("{number}{name} ({} notes)", voice.notes.len())
     };
-    (1..).zip(voices).map(one).collect::<Vec<_>>().join(", ")
+    let more = voices.len().saturating_sub(MOST);
+    let more = (more > 0).then(|| format!("{more} more"));
+    (1..).zip(voices.iter().take(MOST)).map(one).chain(more).collect::<Vec<_>>().join(", ")
 }

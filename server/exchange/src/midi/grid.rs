@@ -6,9 +6,10 @@
 
 use lope_tune::{Duration, Moment, Pitch};
 
-use super::bars::Clock;
+use super::clock::Clock;
 use super::voices::{Note, Voice};
 use crate::Remark;
+use crate::remark::counted;
 
 /// A note on the grid.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +57,8 @@ pub fn to_grid(voice: &Voice, clock: &Clock, remarks: &mut Vec<Remark>) -> Vec<P
     }
     if graces > 0 {
         remarks.push(Remark::of_all(format!(
-            "{graces} notes too short to be written are taken for grace notes"
+            "{} too short to be written taken for grace notes",
+            counted(graces, "note")
         )));
     }
     placed

@@ -3,7 +3,10 @@
 use std::collections::{HashMap, VecDeque};
 
 use lope_tune::Pitch;
-use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
+use midly::{MetaMessage, MidiMessage, TrackEventKind};
+
+use super::file::{Event, File};
+use crate::label::one_line;
 
 /// The notes of one channel in one track.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +19,8 @@ pub struct Voice {
     pub name: Option<String>,
     /// In the order in which they begin.
     pub notes: Vec<Note>,
+    /// Whether any is bent to another pitch than its key's.
+    pub is_bent: bool,
 }
 
 /// A note in ticks.
@@ -33,63 +38,78 @@ pub struct Note {
 const DRUMS: u8 = 9;
 
 /// Every voice of `file` that has notes.
-pub fn voices(file: &Smf<'_>) -> Vec<Voice> {
+pub fn voices(file: &File<'_>) -> Vec<Voice> {
     let mut voices: Vec<Voice> = Vec::new();
     for (number, track) in file.tracks.iter().enumerate() {
         let first = voices.len();
-        let mut now = 0_i64;
-        let mut name = None;
         // A key may be struck again just before it is let go of: the first to end is the first that began.
         let mut sounding: HashMap<(u8, u8), VecDeque<i64>> = HashMap::new();
         let end = |voices: &mut Vec<Voice>, channel: u8, key: u8, start: i64, end: i64| {
             let at = voices[first..].iter().position(|voice| voice.channel == channel);
             let at = first
                 + at.unwrap_or_else(|| {
-                    voices.push(Voice { track: number, channel, name: None, notes: Vec::new() });
+                    voices.push(Voice {
+                        track: number,
+                        channel,
+                        name: None,
+                        notes: Vec::new(),
+                        is_bent: false,
+                    });
                     voices.len() - 1 - first
                 });
             voices[at].notes.push(Note { start, end: end.max(start + 1), pitch: Pitch(key) });
         };
-        for event in track {
-            now = now.saturating_add(i64::from(event.delta.as_int()));
-            match event.kind {
-                TrackEventKind::Midi { channel, message } => {
-                    let (key, is_on) = match message {
-                        MidiMessage::NoteOn { key, vel } => (key, vel.as_int() > 0),
-                        MidiMessage::NoteOff { key, .. } => (key, false),
-                        _ => continue,
-                    };
-                    let place = (channel.as_int(), key.as_int());
-                    let starts = sounding.entry(place).or_default();
-                    if is_on {
-                        starts.push_back(now);
-                    } else if let Some(start) = starts.pop_front() {
-                        end(&mut voices, place.0, place.1, start, now);
-                    }
+        let mut bent = 0_u16;
+        for (now, event) in track {
+            let TrackEventKind::Midi { channel, message } = event else { continue };
+            let (key, is_on) = match message {
+                MidiMessage::NoteOn { key, vel } => (key, vel.as_int() > 0),
+                MidiMessage::NoteOff { key, .. } => (key, false),
+                MidiMessage::PitchBend { bend } => {
+                    bent |= u16::from(bend.as_int() != 0) << channel.as_int();
+                    continue;
                 }
-                TrackEventKind::Meta(MetaMessage::TrackName(text)) => name = name.or_else(|| legible(text)),
-                _ => {}
+                _ => continue,
+            };
+            let place = (channel.as_int(), key.as_int());
+            let starts = sounding.entry(place).or_default();
+            if is_on {
+                starts.push_back(*now);
+            } else if let Some(start) = starts.pop_front() {
+                end(&mut voices, place.0, place.1, start, *now);
             }
         }
+        let now = track.last().map_or(0, |(now, _)| *now);
         // What nobody ended ends with the track.
         let mut left: Vec<_> = sounding.into_iter().collect();
         left.sort_unstable();
         for ((channel, key), starts) in left {
             starts.into_iter().for_each(|start| end(&mut voices, channel, key, start, now));
         }
+        let name = name(track);
         for voice in &mut voices[first..] {
             voice.name.clone_from(&name);
+            voice.is_bent = bent >> voice.channel & 1 == 1;
             voice.notes.sort_unstable();
         }
     }
     voices
 }
 
-/// A text of the file on one line, where there is any.
+/// What `track` is called.
+pub fn name(track: &[Event<'_>]) -> Option<String> {
+    track.iter().find_map(|(_, event)| match event {
+        TrackEventKind::Meta(MetaMessage::TrackName(text)) => legible(text),
+        _ => None,
+    })
+}
+
+/// A text of the file on one line, where there is any. The standard knows no letters but ASCII's; others are meant in
+/// UTF-8 or, in older files, in Latin-1 (common practice).
 pub fn legible(text: &[u8]) -> Option<String> {
-    let text = String::from_utf8_lossy(text);
-    let words: Vec<&str> = text.split_whitespace().collect();
-    Some(words.join(" ")).filter(|text| !text.is_empty())
+    let latin = || text.iter().copied().map(char::from).collect();
+    let text = std::str::from_utf8(text).map_or_else(|_| latin(), str::to_owned);
+    Some(one_line(&text)).filter(|text| !text.is_empty())
 }
 
 impl Voice {

@@ -7,10 +7,7 @@ use roxmltree::Document;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
-use crate::ReadError;
-
-/// The largest score that is unpacked, in bytes: a guard against archives made to fill the memory.
-const LARGEST: u64 = 64 << 20;
+use crate::{LARGEST, ReadError};
 
 /// The text of the score in `bytes`, unpacked where it is compressed.
 ///

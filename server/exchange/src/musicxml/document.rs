@@ -4,8 +4,8 @@ use lope_tune::Header;
 use roxmltree::{Document, Node, ParsingOptions};
 
 use super::archive;
-use super::skeleton::one_line;
 use super::xml::{child, line, text};
+use crate::label::one_line;
 use crate::{ReadError, Remark};
 
 /// The most elements of a score that are read: a guard against files made to fill the memory.

@@ -1,13 +1,13 @@
 //! A tune's parts, bars and frames, as a score's measures make them.
 
 use lope_tune::{
-    Bar, BarContent, BarId, Duration, Frame, Gait, Key, Label, LabelKind, Mode, Section, SectionId,
-    SectionKind, Tune,
+    Bar, BarContent, BarId, Duration, Frame, Gait, Key, Label, Mode, Section, SectionId, SectionKind, Tune,
 };
 
 use super::measures::Measure;
 use super::sections::{Part, parts};
 use crate::Remark;
+use crate::label::legible;
 
 /// A tune without its notes.
 #[derive(Default)]
@@ -203,17 +203,4 @@ fn free(number: usize, names: &[String]) -> String {
         std::iter::repeat_n(letter, number / 26 + 1).collect()
     };
     (number..).map(name).find(|name: &String| !names.contains(name)).unwrap_or_default()
-}
-
-/// A label's text as the notation can hold it.
-fn legible(kind: LabelKind, text: &str) -> String {
-    match kind {
-        LabelKind::Chord => one_line(text).replace(['<', '>', '|'], ""),
-        LabelKind::Words => one_line(text).replace('"', "'"),
-    }
-}
-
-/// `text` on one line.
-pub fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -2,6 +2,8 @@
 
 use lope_tune::LabelKind;
 
+use crate::label::is_chord;
+
 /// What a row holds: columns of the text, and what stands there.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Row {
@@ -42,21 +44,6 @@ fn entries(line: &str) -> Vec<(usize, String)> {
         }
     }
     entries
-}
-
-/// Whether `text` is spelled as a chord symbol: a note, and what makes a chord of it.
-pub fn is_chord(text: &str) -> bool {
-    const PARTS: [&str; 10] = ["maj", "min", "dim", "aug", "sus", "add", "m", "M", "b", "#"];
-    let is_note = |letter: char| matches!(letter, 'A'..='G');
-    let Some(mut rest) = text.strip_prefix(is_note) else { return false };
-    while !rest.is_empty() {
-        let next = PARTS.iter().find_map(|part| rest.strip_prefix(part));
-        let next = next.or_else(|| rest.strip_prefix(['+', '-', '°', '(', ')']));
-        let next = next.or_else(|| rest.strip_prefix(|letter: char| letter.is_ascii_digit()));
-        let Some(next) = next.or_else(|| rest.strip_prefix('/')?.strip_prefix(is_note)) else { return false };
-        rest = next;
-    }
-    true
 }
 
 #[cfg(test)]

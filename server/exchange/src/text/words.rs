@@ -4,9 +4,10 @@ use std::collections::HashMap;
 
 use lope_tune::{Duration, Meter, Tuning};
 
-use super::above::{Row, is_chord, row};
+use super::above::{Row, row};
 use super::systems::System;
 use crate::Remark;
+use crate::label::is_chord;
 
 /// What is said of the tune.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -1,13 +1,14 @@
 //! The files that a melody or a tablature is read from.
 
-use std::fs;
+use std::fs::File;
+use std::io::Read;
 use std::path::Path;
 
-use lope_exchange::{ReadError, Remark, midi, musicxml, text};
+use lope_exchange::{LARGEST, ReadError, Remark, midi, musicxml, text};
 use lope_tune::{Melody, Tune, Tuning};
 
 use crate::cli::output;
-use crate::files::{Problem, shown};
+use crate::files::{self, Problem, shown};
 
 /// Reads the melody in the file `path`, of a MIDI file the one of `track` where one is named, and says what was
 /// changed or left out.
@@ -56,7 +57,15 @@ fn is_text(bytes: &[u8]) -> bool {
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, Problem> {
-    let bytes = fs::read(path).map_err(|error| Problem::system(path, "read it", &error))?;
+    let mut bytes = Vec::new();
+    File::open(path)
+        .and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes))
+        .map_err(|error| files::cannot_read(path, &error))?;
+    if bytes.len() as u64 > LARGEST {
+        let text =
+            format!("is larger than {} MB, and a tune takes far less: save the tune alone", LARGEST >> 20);
+        return Err(Problem::new(path, text));
+    }
     if bytes.iter().all(u8::is_ascii_whitespace) {
         return Err(Problem::new(path, "is empty: save it again where it comes from"));
     }
