@@ -13,11 +13,12 @@ mod writer;
 use crate::font;
 use crate::frame::{Anchor, Face, Group, Item, Line, Page, Part, Pen, Shape, Sheet, Step, Text};
 use number::Number;
-use writer::{Svg, class};
+use writer::Svg;
+pub use writer::class;
 
 /// Writes `page` of `sheet`.
 pub fn svg(sheet: &Sheet, page: &Page) -> String {
-    let mut out = Svg { text: String::with_capacity(1 << 16), in_page: false };
+    let mut out = Svg { text: String::with_capacity(1 << 16) };
     let (width, height) = (page.width, page.height);
     out.raw(r#"<svg xmlns="http://www.w3.org/2000/svg" role="group" width=""#);
     out.number(width);
@@ -38,21 +39,9 @@ pub fn svg(sheet: &Sheet, page: &Page) -> String {
     out.text
 }
 
-/// Writes `items` as a picture within a page for browsers, which says its font and colours: what is in the `area`
-/// from so far to the right and down, so wide and so high. It says what bars are read out as, and no more.
-pub fn picture(area: [f32; 4], items: &[Item]) -> String {
-    let mut out = Svg { text: String::with_capacity(1 << 14), in_page: true };
-    out.raw(r#"<svg viewBox=""#);
-    area.into_iter().for_each(|length| out.number(length));
-    out.raw("\">");
-    out.items(items);
-    out.raw("</svg>\n");
-    out.text
-}
-
 /// `text` as it stands between tags, or between quotes in them.
 pub fn escaped(text: &str) -> String {
-    let mut out = Svg { text: String::with_capacity(text.len()), in_page: false };
+    let mut out = Svg { text: String::with_capacity(text.len()) };
     out.escaped(text);
     out.text
 }
@@ -78,20 +67,14 @@ impl Svg {
     }
 
     fn group(&mut self, Group { part, reading, items }: &Group) {
-        let is_named = !self.in_page;
-        if !is_named && reading.is_empty() {
-            return self.items(items);
-        }
         self.raw("<g");
-        if is_named {
-            self.name(*part);
-        }
+        self.name(*part);
         if !reading.is_empty() {
             self.raw(r#" role="img""#);
             self.attribute("aria-label", reading);
         }
         self.raw(">");
-        if is_named && !reading.is_empty() {
+        if !reading.is_empty() {
             self.raw("<title>");
             self.escaped(reading);
             self.raw("</title>");
@@ -249,21 +232,6 @@ mod tests {
                     strike third string fret 2; hammer on third string fret 4; silence; \
                     brush open third string and open second string; repeat";
         assert_eq!(all("aria-label"), [said]);
-    }
-
-    #[test]
-    fn a_picture_in_a_page_leaves_its_colours_to_the_page() {
-        let tune = tune("tune: T\nmeter: 6/8\npart A\n| 3:0 t 3:2  h4 _ [3:0 2:0] |\n");
-        let sheet = lay(&tune, &lope_hand::read(&tune), &Wishes::default());
-        let picture = picture([0.0, 0.0, 500.0, 300.0], &sheet.pages[0].items);
-        let document = roxmltree::Document::parse(&picture).unwrap();
-        let attributes = |name| document.descendants().filter_map(move |node| node.attribute(name));
-        assert!(attributes("fill").all(|fill| fill == "none") && attributes("stroke").next().is_none());
-        assert!(
-            attributes("class").all(|class| include_str!("html/page.css").contains(&format!(".{class} ")))
-        );
-        assert_eq!(attributes("aria-label").count(), 1);
-        assert!(!picture.contains("<title>") && !picture.contains("data-"));
     }
 
     #[test]

@@ -2,9 +2,12 @@
 //!
 //! Each tune is drawn twice, for wide windows and for narrow ones such as a phone's, and the style sheet shows
 //! the one that fits. A drawing is cut between its systems into pictures of their own, so that they can be
-//! printed on pages of any size.
+//! printed on pages of any size. What looks alike is described once, in a class of the style sheet.
 
 mod cut;
+mod path;
+mod picture;
+mod style;
 
 use std::fmt::Write;
 
@@ -13,9 +16,10 @@ use base64::engine::general_purpose::STANDARD;
 
 use crate::font;
 use crate::frame::{Face, Sheet};
-use crate::svg::{escaped, picture};
+use crate::svg::escaped;
 use crate::wishes::Paper;
 use cut::strips;
+use picture::{Look, picture};
 
 /// How much of a sheet's margin at either side a window keeps, in points; less where there is less.
 const KEPT: f32 = 14.0;
@@ -30,7 +34,11 @@ pub struct Drawn {
 
 /// The page of `tunes`, called `title`, as HTML.
 pub fn html(title: &str, tunes: &[Drawn]) -> String {
-    let mut out = String::new();
+    let mut look = Look::default();
+    let level = if tunes.len() > 1 { 2 } else { 1 };
+    let articles: String =
+        (1..).zip(tunes).map(|(number, tune)| article(&mut look, number, level, tune)).collect();
+    let mut out = String::with_capacity(articles.len() + (1 << 16));
     let title = escaped(named(title));
     let _ = write!(
         out,
@@ -42,12 +50,13 @@ pub fn html(title: &str, tunes: &[Drawn]) -> String {
 <meta name="color-scheme" content="light dark">
 <title>{title}</title>
 <style>
-{}{}</style>
+{}{}{}</style>
 </head>
 <body>
 "#,
         faces(),
         include_str!("page.css"),
+        look.styles.rules(),
     );
     if tunes.len() > 1 {
         let _ = write!(out, "<header>\n<h1>{title}</h1>\n<nav aria-label=\"Tunes\">\n<ol>\n");
@@ -58,15 +67,13 @@ pub fn html(title: &str, tunes: &[Drawn]) -> String {
         out.push_str("</ol>\n</nav>\n</header>\n");
     }
     out.push_str("<main>\n");
-    for (number, tune) in (1..).zip(tunes) {
-        let level = if tunes.len() > 1 { 2 } else { 1 };
-        article(&mut out, number, level, tune);
-    }
+    out.push_str(&articles);
     out.push_str("</main>\n</body>\n</html>\n");
     out
 }
 
-fn article(out: &mut String, number: u32, level: u8, tune: &Drawn) {
+fn article(look: &mut Look, number: u32, level: u8, tune: &Drawn) -> String {
+    let mut out = String::new();
     let title = escaped(named(&tune.wide.title));
     let _ = writeln!(out, r#"<article id="tune-{number}">"#);
     let _ = writeln!(out, r#"<h{level} class="unseen">{title}</h{level}>"#);
@@ -77,12 +84,13 @@ fn article(out: &mut String, number: u32, level: u8, tune: &Drawn) {
             let aside = (Paper::Endless(page.width).margin() - KEPT).max(0.0);
             for strip in strips(page) {
                 let area = [aside, strip.top, page.width - 2.0 * aside, strip.height];
-                out.push_str(&picture(area, strip.items));
+                out.push_str(&picture(look, area, strip.items));
             }
         }
         out.push_str("</div>\n");
     }
     out.push_str("</article>\n");
+    out
 }
 
 /// A title, or what stands for one.

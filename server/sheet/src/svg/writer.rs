@@ -8,8 +8,6 @@ use crate::palette::rgb;
 pub struct Svg {
     /// Its text.
     pub text: String,
-    /// Whether it stands in a page for browsers, whose style sheet colours it and which nothing asks for its parts.
-    pub in_page: bool,
 }
 
 impl Svg {
@@ -60,11 +58,8 @@ impl Svg {
         self.raw("\"");
     }
 
-    /// Writes what has the colour of `ink`; a page has it from the class.
+    /// Writes what has the colour of `ink`.
     pub fn colour(&mut self, what: &str, ink: Ink) {
-        if self.in_page {
-            return;
-        }
         self.raw(" ");
         self.raw(what);
         self.raw("=\"#");
