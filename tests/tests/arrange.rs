@@ -55,6 +55,8 @@ fn check(melody: &Melody, setting: &Setting) -> Result<(), TestCaseError> {
     let once = Tune { sections: once_through(&setting.tune), ..setting.tune.clone() };
     let played = play(&once).notes;
     let mut start = Moment::START;
+    // Where the slots of the bar before end.
+    let mut before = Moment::START;
     for (id, bar) in (0..).map(BarId).zip(&melody.tune.bars) {
         for (at, note) in melody.notes.iter().enumerate().filter(|(_, note)| note.bar == id && !note.tied) {
             if setting.left_out.iter().any(|left| left.note == at) {
@@ -62,9 +64,17 @@ fn check(melody: &Melody, setting: &Setting) -> Result<(), TestCaseError> {
             }
             let pitch = Pitch((i16::from(note.pitch.0) + i16::from(setting.choice.up)) as u8);
             let onset = start + note.onset.since_start();
-            let sounds = played.iter().any(|played| played.onset == onset && played.pitch == Some(pitch));
+            // A grace note comes within a stroke before its note, at the end of a bar too.
+            let end = if onset == start { before } else { onset };
+            let stroke = melody.tune.frame(bar).gait.step();
+            let is_there = |moment: Moment| match note.grace {
+                true => end - stroke < moment && moment < end,
+                false => moment == onset,
+            };
+            let sounds = played.iter().any(|played| is_there(played.onset) && played.pitch == Some(pitch));
             prop_assert!(sounds, "{pitch} at {onset} is missing in\n{text}");
         }
+        before = start + bar.length;
         start += bar.length.max(melody.tune.frame(bar).meter.bar());
     }
     Ok(())
@@ -113,15 +123,8 @@ fn published_tunes_are_read_as_music21_reads_them_and_set() {
         with_drops += usize::from(setting.tally.drops > 0);
         low += usize::from(setting.tally.highest <= 5);
     }
-    // Two leap about in sixteenths over two octaves, and one spans 29 semitones from A to D.
-    assert_eq!(
-        without,
-        [
-            "42d Highland Regiment -- Strathspey: bar 11 at @7/8",
-            "7th Regiment -- Reel: OffTheNeck",
-            "A'WILLIE, WE HAVE MISS'D YOU -- STRATHSPEY: bar 10 at @1/8",
-        ]
-    );
+    // It spans 29 semitones from A to D.
+    assert_eq!(without, ["7th Regiment -- Reel: OffTheNeck"]);
     println!(
         "{notes} notes, {ornaments} ornaments left out; {with_drops} with a dropped thumb, {low} up to the fifth fret"
     );
@@ -137,7 +140,7 @@ fn as_listed(melody: &Melody) -> Vec<Value> {
     }));
     let notes = melody.notes.iter().map(|note| {
         let onset = starts[note.bar.index()] + note.onset.since_start();
-        json!([onset.to_string(), note.length.to_string(), note.pitch.0, note.is_grace(), note.tied])
+        json!([onset.to_string(), note.length.to_string(), note.pitch.0, note.grace, note.tied])
     });
     notes.collect()
 }
@@ -166,14 +169,20 @@ fn melody(seed: u64) -> Melody {
             step =
                 if dice.once_in(2) { step.saturating_sub(leap) } else { (step + leap).min(scale.len() - 1) };
             if !dice.once_in(12) {
-                melody.notes.push(MelodyNote {
+                let note = MelodyNote {
                     bar: BarId(bar),
                     onset: Moment::START + onset,
                     length,
                     pitch: Pitch(scale[step]),
                     tied: false,
+                    grace: false,
                     fixed: None,
-                });
+                };
+                if dice.once_in(6) {
+                    let pitch = Pitch(scale[(step + 1).min(scale.len() - 1)]);
+                    melody.notes.push(MelodyNote { length: Duration::ZERO, pitch, grace: true, ..note });
+                }
+                melody.notes.push(note);
             }
             onset += length;
         }

@@ -23,6 +23,7 @@ const JIG: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 <measure number="2">
 <note><pitch><step>G</step><octave>4</octave></pitch><duration>2</duration></note>
 <note><pitch><step>F</step><alter>1</alter><octave>4</octave></pitch><duration>1</duration></note>
+<note><grace/><pitch><step>A</step><octave>5</octave></pitch></note>
 <note><pitch><step>G</step><octave>4</octave></pitch><duration>2</duration></note>
 <barline location="right"><repeat direction="backward"/></barline></measure></part></score-partwise>
 "#;
@@ -42,11 +43,16 @@ tuning: gDGBD
 tempo: 90
 
 part A x2
-1:0 | 3:0 t 2:0  2:3 p1 3:2 | 3:0 t 4:4  3:0 t |
+1:0 | 3:0 t {2:0- - h1}  2:3 p1 3:2 | 3:0 t 4:4  3:0 t |
 "
     );
     assert!(ran.err.contains("chosen 1: gDGBD, in G major, an octave down: "), "{}", ran.err);
-    assert!(ran.err.contains("part A, bar 1, count 4: a grace note is left out"), "{}", ran.err);
+    assert!(ran.err.contains("1 grace note for the left hand, each just before its note"), "{}", ran.err);
+    assert!(
+        ran.err.contains("part A, bar 2, count 4: a grace note is left out: the left hand"),
+        "{}",
+        ran.err
+    );
     let found = run_with(folder.path(), ["check", "-"], ran.out.as_bytes());
     assert_eq!(found.code(), 0, "{}", found.out);
 }
@@ -76,6 +82,16 @@ fn what_cannot_be_arranged_is_said() {
     };
     assert!(says(&["arrange", "nowhere.xml"]).contains("nowhere.xml: cannot read it: there is no such file"));
     assert!(says(&["arrange", "broken.xml"]).contains("broken.xml:1:1: this is not well-formed XML"));
+    // It begins a tone below the neck, and goes up so far that only this much higher it fits.
+    let wide = JIG.replacen("<step>D</step><octave>5</octave>", "<step>C</step><octave>3</octave>", 1);
+    let wide = wide.replacen("<step>B</step><octave>4</octave>", "<step>E</step><octave>5</octave>", 1);
+    fs::write(folder.path().join("wide.musicxml"), wide).unwrap();
+    let wide = ["arrange", "wide.musicxml", "--tuning", "open G", "--capo", "0"];
+    let said = says(&wide);
+    assert!(said.contains("not all of its notes are on the neck: allow other tunings and capos"), "{said}");
+    assert!(said.contains("or name a key that has a setting by --key: A\n"), "{said}");
+    let there = run(folder.path(), [&wide[..], &["--key", "A"]].concat());
+    assert_eq!(there.code(), 0, "{}", there.err);
     assert!(says(&["arrange", "jig.musicxml", "--tuning", "gDGB"]).contains("name five notes"));
     assert!(
         says(&[
@@ -177,6 +193,16 @@ fn the_melodies_of_a_tune_file_become_parts_in_it() {
         assert_eq!(ran.code(), 2, "{}", ran.out);
         ran.err
     };
+    let settled = |note: &str, said: &str| {
+        fs::write(folder.path().join("settled.lope"), tune.replace("b4 ", &format!("{note} "))).unwrap();
+        let ran = run(folder.path(), ["arrange", "settled.lope"]);
+        assert_eq!(ran.code(), if said.is_empty() { 0 } else { 2 }, "{}", ran.err);
+        assert!(ran.err.contains(&format!("settled.lope:5{said}")), "{}", ran.err);
+        ran.out
+    };
+    assert!(settled("3:4/p", "").ends_with("| 3:0 t 3:4/p  2:3 p1 3:2 | 3:0 t 4:4  3:0 t |\n"));
+    settled("t2:0", ":1: bar 1 asks for `t2:0` where it cannot be: the hand falls there, and has to strike");
+    settled("3:40", ":1: bar 1 asks for `3:40` where it cannot be: the neck has no such fret");
     assert!(says(&["arrange", "tab.lope"]).contains("tab.lope: holds no melody: write one under `melody A`"));
     assert!(says(&["arrange", "jig.lope", "--capo", "2"]).contains("leave out --tuning, --capo and --key"));
     assert!(says(&["arrange", "jig.lope", "--choice", "8"]).contains("jig.lope:5:1: there is no choice 8"));

@@ -49,8 +49,12 @@ pub enum IssueKind {
     NothingToRepeat,
     /// A pitch where tab belongs: in a part, ending or phrase.
     PitchInTab,
-    /// A note of tab, a brush or a call of a phrase in a melody.
+    /// A brush or a call of a phrase in a melody.
     TabInMelody,
+    /// A slur in a melody that names no string, where the note before it names none either.
+    SlurOfPitch,
+    /// A note of tab in a melody that is on no neck.
+    NoSuchPlace,
     /// A pitch that is beyond any instrument's.
     NoSuchPitch,
     /// Slots too short to be told apart from each other exactly.

@@ -1,4 +1,4 @@
-use crate::{BarId, Duration, How, Moment, Pitch, Tune};
+use crate::{BarId, Duration, How, Moment, Note, Pitch, Tune};
 
 /// A melody as it is written, before anybody has decided how a hand plays it.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -18,22 +18,17 @@ pub struct MelodyNote {
     pub bar: BarId,
     /// When it begins, from the start of the bar's slots.
     pub onset: Moment,
-    /// How long it lasts within its bar; no time for a grace note, which comes before the next note of its
-    /// bar.
+    /// How long it lasts within its bar; no time for a grace note that is given none, which comes before the next
+    /// note of its bar.
     pub length: Duration,
     /// What it sounds.
     pub pitch: Pitch,
     /// Whether it goes on from the note before and is not sounded anew.
     pub tied: bool,
+    /// Whether it is a grace note, an ornament of the next one.
+    pub grace: bool,
     /// How it has to be played, where that is settled.
-    pub fixed: Option<Place>,
-}
-
-impl MelodyNote {
-    /// Whether it is a grace note.
-    pub fn is_grace(&self) -> bool {
-        self.length == Duration::ZERO
-    }
+    pub fixed: Option<Note>,
 }
 
 /// A place on the neck and what makes it sound.
@@ -45,6 +40,12 @@ pub struct Place {
     pub fret: u8,
     /// What makes it sound.
     pub how: How,
+}
+
+impl From<Note> for Place {
+    fn from(note: Note) -> Self {
+        Self { string: note.string, fret: note.fret, how: note.how }
+    }
 }
 
 /// A key: the seven pitch classes a melody is mostly made of, and the one it comes home to.

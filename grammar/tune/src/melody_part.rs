@@ -1,16 +1,16 @@
 use lope_syntax::Span;
 
-use crate::{BarContent, BarId, Duration, EventKind, Melody, MelodyNote, Pitch, Source, Tune};
+use crate::{BarContent, BarId, Duration, EventId, EventKind, Melody, MelodyNote, Note, Pitch, Source, Tune};
 
 /// A melody written in a tune's text, under `melody NAME`.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MelodyPart {
-    /// Its bars in a part of its name, with its endings; the header is its tune's. Its events sound, but have
-    /// no notes: nobody has said how they are played.
+    /// Its bars in a part of its name, with its endings; the header is its tune's. Its events sound, but only
+    /// those have a note of which somebody has said how they are played.
     pub tune: Tune,
     /// Where each piece of it was written.
     pub source: Source,
-    /// For each of the tune's events: what it sounds. It may be shorter where nothing sounds any more.
+    /// For each of the tune's events without a note: what it sounds. It may be shorter where no more of them sound.
     pub pitches: Vec<Option<Pitch>>,
 }
 
@@ -57,10 +57,10 @@ impl MelodyPart {
     /// Adds the notes of `bar` to `notes`.
     fn bar(&self, bar: BarId, notes: &mut Vec<MelodyNote>) {
         let events = self.tune.bars[bar.index()].events.clone();
-        for at in events {
-            let event = &self.tune.events[at as usize];
+        for id in events.map(EventId) {
+            let event = &self.tune.events[id.index()];
             let (pitch, tied) = match event.kind {
-                EventKind::Notes => (self.pitches.get(at as usize).copied().flatten(), false),
+                EventKind::Notes => (self.pitch(id), false),
                 // What sounded at the end of the bar before goes on.
                 EventKind::Ring => (notes.last().map(|last| last.pitch), true),
                 EventKind::Silence => (None, false),
@@ -72,8 +72,23 @@ impl MelodyPart {
                 length: event.length,
                 pitch,
                 tied,
-                fixed: None,
+                grace: false,
+                fixed: self.settled(id),
             });
+        }
+    }
+
+    /// How `event` is played, where somebody has said so.
+    pub fn settled(&self, event: EventId) -> Option<Note> {
+        self.tune.notes_of(&self.tune.events[event.index()]).first().copied()
+    }
+
+    /// What `event` sounds, where it begins to sound something.
+    pub fn pitch(&self, event: EventId) -> Option<Pitch> {
+        let header = &self.tune.header;
+        match self.settled(event) {
+            Some(note) => header.tuning.sounds(note.string, note.fret, header.capo),
+            None => self.pitches.get(event.index()).copied().flatten(),
         }
     }
 }

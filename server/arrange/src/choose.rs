@@ -1,11 +1,12 @@
 //! Which tuning, capo and octave suit a melody.
 
-use lope_tune::{Key, Melody, Mode, NAMED, Pitch, Stroke, Tune, Tuning};
+use lope_tune::{Key, Melody, MelodyNote, Mode, NAMED, Pitch, Stroke, Tune, Tuning};
 
+use crate::graces::timed;
 use crate::search::{Route, Stuck, easiest};
-use crate::steps::Steps;
-use crate::ways::Ways;
-use crate::{LeftOut, Tally, Trouble, Why, Wishes, dress};
+use crate::steps::{Step, Steps};
+use crate::ways::{Way, Ways};
+use crate::{LeftOut, Tally, Trouble, Why, Wishes, dress, settled};
 
 /// How the instrument is tuned, and how far the melody moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,38 +56,59 @@ const WRONG_DRONE: u32 = 12;
 /// # Errors
 /// When there is none.
 pub fn arrange(melody: &Melody, wishes: &Wishes) -> Result<Vec<Setting>, Trouble> {
-    let steps = Steps::of(melody);
+    let timed = timed(melody);
+    let steps = Steps::of(&timed);
     if steps.steps.is_empty() {
         return Err(Trouble::Empty);
     }
-    let key =
-        melody.key.unwrap_or_else(|| guess(&melody.notes.iter().map(|note| note.pitch).collect::<Vec<_>>()));
+    let key = key_of(melody);
     let mut found: Vec<(u32, Choice, Route)> = Vec::new();
-    let mut furthest = None;
+    let mut furthest: Option<(Stuck, Choice)> = None;
     for choice in choices(&steps, key, wishes) {
         match easiest(&steps.steps, &Ways::new(&choice, wishes)) {
             Ok(route) => {
                 found.push((route.effort + own_effort(&choice, key, steps.steps.len()), choice, route))
             }
-            Err(Stuck(at)) => furthest = furthest.max(Some(at)),
+            Err(stuck) if furthest.is_none_or(|(before, _)| before < stuck) => {
+                furthest = Some((stuck, choice));
+            }
+            Err(_) => {}
         }
     }
     if found.is_empty() {
-        let stuck = furthest.map(|at| &steps.steps[at]);
-        return Err(
-            stuck.map_or(Trouble::OffTheNeck, |step| Trouble::NoWay { bar: step.bar, onset: step.onset })
-        );
+        return Err(trouble(&steps.steps, furthest, wishes));
     }
     // The sort is stable: of choices as easy, the first in the order of trying stays first.
     found.sort_by_key(|(effort, ..)| *effort);
     found.truncate(MOST);
     let settings = found.into_iter().map(|(effort, choice, route)| {
         let key = Key { tonic: (i16::from(key.tonic) + i16::from(choice.up)).rem_euclid(12) as u8, ..key };
-        let tune = dress::dress(melody, &steps, &route, &choice, key, wishes);
-        let (tally, left_out) = (Tally::of(&route), left_out(&steps, &route));
+        let tune = dress::dress(&timed, &steps, &route, &choice, key, wishes);
+        let (tally, left_out) = (Tally::of(&route), left_out(melody, &steps, &route));
         Setting { tune, choice, key, effort, melody_effort: route.effort, tally, left_out }
     });
     Ok(settings.collect())
+}
+
+/// The pitch classes that `melody` could be moved to, its tonic where `wishes` name none, and have a setting.
+pub fn tonics(melody: &Melody, wishes: &Wishes) -> Vec<u8> {
+    let steps = Steps::of(&timed(melody));
+    let key = key_of(melody);
+    let has_setting = |tonic: &u8| {
+        let wishes = Wishes { tonic: Some(*tonic), ..wishes.clone() };
+        let mut choices = choices(&steps, key, &wishes).into_iter();
+        choices.any(|choice| easiest(&steps.steps, &Ways::new(&choice, &wishes)).is_ok())
+    };
+    (0..12).filter(has_setting).collect()
+}
+
+fn trouble(steps: &[Step], furthest: Option<(Stuck, Choice)>, wishes: &Wishes) -> Trouble {
+    let Some((stuck, choice)) = furthest else {
+        return settled::off_the_neck(steps, wishes).unwrap_or(Trouble::OffTheNeck);
+    };
+    let step = &steps[stuck.0];
+    let no_way = Trouble::NoWay { bar: step.bar, onset: step.onset };
+    settled::to_blame(steps, stuck, &choice, wishes).unwrap_or(no_way)
 }
 
 /// Every choice that `wishes` leave open and that has all notes on the neck.
@@ -110,8 +132,9 @@ fn choices(steps: &Steps, key: Key, wishes: &Wishes) -> Vec<Choice> {
                 let Ok(up) = i8::try_from(moved + 12 * octave) else { continue };
                 let choice = Choice { tuning, capo, up };
                 let ways = Ways::new(&choice, wishes);
-                let is_there = |step: &crate::steps::Step| {
-                    step.stroke == Stroke::Between || ways.places(step.pitch).next().is_some()
+                let is_there = |step: &Step| {
+                    (step.stroke == Stroke::Between && step.fixed.is_none())
+                        || ways.places(step).next().is_some()
                 };
                 if steps.steps.iter().all(is_there) {
                     choices.push(choice);
@@ -145,6 +168,11 @@ fn own_effort(choice: &Choice, key: Key, notes: usize) -> u32 {
     retune + CAPO * u32::from(choice.capo) + drone * notes as u32
 }
 
+/// The key that `melody` says, or else the one its notes make likely.
+fn key_of(melody: &Melody) -> Key {
+    melody.key.unwrap_or_else(|| guess(&melody.notes.iter().map(|note| note.pitch).collect::<Vec<_>>()))
+}
+
 /// The key of `pitches`, which comes home to the last of them: of the modes players use, the first that has
 /// most of them.
 fn guess(pitches: &[Pitch]) -> Key {
@@ -157,13 +185,12 @@ fn guess(pitches: &[Pitch]) -> Key {
     Key { tonic, mode: modes.into_iter().max_by_key(has).unwrap_or(Mode::Ionian) }
 }
 
-fn left_out(steps: &Steps, route: &Route) -> Vec<LeftOut> {
-    let skipped = steps.steps.iter().zip(&route.ways).filter(|(_, way)| **way == crate::ways::Way::LeaveOut);
-    let skipped = skipped.map(|(step, _)| LeftOut {
-        note: step.note,
-        bar: step.bar,
-        onset: step.onset,
-        why: Why::OutOfReach,
+/// What is left out of `melody`, where it is written in it.
+fn left_out(melody: &Melody, steps: &Steps, route: &Route) -> Vec<LeftOut> {
+    let skipped = steps.steps.iter().zip(&route.ways).filter(|(_, way)| **way == Way::LeaveOut);
+    let skipped = skipped.map(|(step, _)| {
+        let MelodyNote { bar, onset, grace, .. } = melody.notes[step.note];
+        LeftOut { note: step.note, bar, onset, why: if grace { Why::Costly } else { Why::OutOfReach } }
     });
     let mut all: Vec<LeftOut> = steps.left_out.iter().copied().chain(skipped).collect();
     all.sort_by_key(|left| left.note);

@@ -29,16 +29,17 @@ pub fn dress(
     }
     let mut dresser =
         Dresser { choice, key, style: wishes.style, held: Vec::new(), fingered: 0, chord: None };
-    let mut played = steps.steps.iter().zip(&route.ways).peekable();
+    let mut played = steps.steps.iter().zip(route.ways.iter().copied()).peekable();
     let mut notes = melody.notes.iter().enumerate().peekable();
     for (id, bar) in (0..).map(BarId).zip(&melody.tune.bars) {
         let mut pieces = Vec::new();
         while let Some((at, note)) = notes.next_if(|(_, note)| note.bar == id) {
-            let way = played.next_if(|(step, _)| step.note == at).map(|(_, way)| *way);
-            let next = played.peek().map(|(_, way)| *way);
-            let leads_on = next.is_some_and(rests_on_the_last);
-            if !note.is_grace() {
-                pieces.push(Piece { start: note.onset, end: note.onset + note.length, way, leads_on });
+            let way = played.next_if(|(step, _)| step.note == at).map(|(_, way)| way);
+            let next = played.clone().map(|(_, way)| way).find(|way| *way != Way::LeaveOut);
+            let leads_on = next.is_some_and(|way| rests_on_the_last(&way));
+            if note.length > Duration::ZERO {
+                let marks = note.fixed.map_or(Marks::default(), |note| note.marks);
+                pieces.push(Piece { start: note.onset, end: note.onset + note.length, way, marks, leads_on });
             }
         }
         let events = dresser.bar(&tune, id, bar, pieces);
@@ -60,6 +61,8 @@ struct Piece {
     end: Moment,
     /// What is done where it begins; nothing where what sounded goes on.
     way: Option<Way>,
+    /// What was settled to be written after its fret.
+    marks: Marks,
     /// Whether the note after it goes on from this one, so that no other may be struck between.
     leads_on: bool,
 }
@@ -104,7 +107,7 @@ impl Dresser<'_> {
             }
             let begin = match piece.way {
                 Some(Way::Play { string, fret, how, .. }) => {
-                    let note = self.note(string, fret, how);
+                    let note = Note { marks: piece.marks, ..self.note(string, fret, how) };
                     self.held = vec![note];
                     vec![hand.event(piece.start, piece.end, EventKind::Notes, vec![note])]
                 }

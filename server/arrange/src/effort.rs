@@ -5,7 +5,7 @@
 use lope_tune::{Duration, How};
 
 use crate::steps::Step;
-use crate::ways::{State, Way};
+use crate::ways::{State, Way, Ways};
 
 /// The thumb on the open drone: the hand is made for it, but it is not a strike.
 pub const DRONE: u32 = 4;
@@ -15,8 +15,10 @@ pub const DROP: u32 = 22;
 pub const SLUR: u32 = 10;
 /// A slide, for each fret it goes beyond two.
 pub const SLIDE: u32 = 16;
-/// Another string sounded by the left hand alone.
+/// Another, open string sounded by the left hand alone.
 pub const ALTERNATE: u32 = 40;
+/// Another string hammered by the left hand alone.
+pub const ALTERNATE_HAMMER: u32 = 60;
 /// A fretted note rather than an open string.
 pub const FRETTED: u32 = 4;
 /// Each fret that the hand moves from one fretted note straight to the next.
@@ -33,6 +35,8 @@ pub const FAST_CROSS: u32 = 3;
 pub const BLIND: u32 = 15;
 /// An ornament left out.
 pub const LEFT_OUT: u32 = 400;
+/// A grace note left out.
+pub const GRACE_LEFT_OUT: u32 = 60;
 
 /// Of two falls, the second follows straight on the first when no more than this lies between them.
 const FAST: Duration = Duration::new(1, 8);
@@ -41,16 +45,25 @@ const LASTING: Duration = Duration::new(1, 4);
 
 /// The effort of coming from `from` to sound `step` by `way`.
 pub fn of(from: &State, step: &Step, way: &Way) -> u32 {
-    let Way::Play { string, fret, how, position } = *way else { return LEFT_OUT };
+    let Way::Play { string, fret, how, position } = *way else {
+        return if step.grace { GRACE_LEFT_OUT } else { LEFT_OUT };
+    };
     let sounding = match how {
         How::Strike => 0,
         How::Thumb if string == 5 => DRONE,
         How::Thumb => DROP + if step.air { BLIND } else { 0 },
         How::Slide => SLIDE + SLUR / 2 * u32::from(fret.abs_diff(from.fret).saturating_sub(2)),
+        How::Hammer if string != from.string => ALTERNATE_HAMMER,
         _ if string != from.string => ALTERNATE,
         _ => SLUR,
     };
     sounding + left_hand(from, step, fret, how, position) + crossing(from, step, string, how)
+}
+
+/// The least effort of going on from `from` to sound `step`, where that can be done.
+pub fn least(from: &State, step: &Step, ways: &Ways<'_>) -> Option<u32> {
+    let played = ways.of(from, step).into_iter().filter(|way| *way != Way::LeaveOut);
+    played.map(|way| of(from, step, &way)).min()
 }
 
 fn left_hand(from: &State, step: &Step, fret: u8, how: How, position: u8) -> u32 {

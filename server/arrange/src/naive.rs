@@ -3,6 +3,7 @@
 use lope_tune::Melody;
 
 use crate::effort;
+use crate::graces::timed;
 use crate::search::Route;
 use crate::steps::Steps;
 use crate::ways::{State, Way, Ways};
@@ -24,7 +25,7 @@ pub struct Naive {
 pub fn naive(melody: &Melody, choice: &Choice, wishes: &Wishes) -> Naive {
     let ways = Ways::new(choice, wishes);
     let (mut state, mut route, mut stuck) = (State::START, Route::default(), 0);
-    for step in Steps::of(melody).steps {
+    for step in Steps::of(&timed(melody)).steps {
         let place = |way: &Way| match *way {
             Way::Play { string, fret, .. } => (fret, string.abs_diff(state.string)),
             Way::LeaveOut => (u8::MAX, u8::MAX),

@@ -21,7 +21,7 @@ pub struct Route {
 }
 
 /// How far ways reach where none goes through: the first step that no hand gets to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Stuck(pub usize);
 
 /// A state reached, and the easiest way to it.
@@ -112,6 +112,7 @@ pub mod tests {
                 air: gap,
                 rested: gap && eighths > 2,
                 since: Duration::new(eighths, 8),
+                grace: false,
                 fixed: None,
             };
             steps.into_iter().enumerate().map(step).collect()

@@ -1,6 +1,6 @@
 //! What has to sound, and where the right hand is at that moment.
 
-use lope_tune::{BarId, Duration, Frame, Melody, MelodyNote, Moment, Pitch, Place, Run, Stroke};
+use lope_tune::{BarId, Duration, Frame, Melody, MelodyNote, Moment, Note, Pitch, Run, Stroke};
 
 use crate::{LeftOut, Why};
 
@@ -23,8 +23,10 @@ pub struct Step {
     pub rested: bool,
     /// The time since the note before it began.
     pub since: Duration,
-    /// How it has to be played, where that is settled.
-    pub fixed: Option<Place>,
+    /// Whether it is a grace note.
+    pub grace: bool,
+    /// How it has to be played, where that is settled. Then that is what sounds, however the melody is moved.
+    pub fixed: Option<Note>,
 }
 
 /// A melody's steps.
@@ -39,7 +41,7 @@ pub struct Steps {
 }
 
 impl Steps {
-    /// The steps of `melody`.
+    /// The steps of `melody`, whose grace notes have been given what time there is for them.
     pub fn of(melody: &Melody) -> Self {
         let mut steps = Self::default();
         let mut clock = Clock::default();
@@ -63,7 +65,7 @@ impl Steps {
     fn note(&mut self, at: usize, note: &MelodyNote, hands: &Hands, first_run: usize, clock: &mut Clock) {
         let MelodyNote { bar, onset, .. } = *note;
         let leave_out = |why| LeftOut { note: at, bar, onset, why };
-        if note.is_grace() {
+        if note.length == Duration::ZERO {
             return self.left_out.push(leave_out(Why::Grace));
         }
         let now = clock.bar + onset.since_start();
@@ -87,9 +89,13 @@ impl Steps {
             air: fell.is_none_or(|fell| clock.last.is_none_or(|last| last < fell)),
             rested,
             since: clock.last.map_or(now.since_start(), |last| now - last),
+            grace: note.grace,
             fixed: note.fixed,
         });
-        clock.last = Some(now);
+        // The hands have the time from the note before it to the one after it.
+        if !note.grace {
+            clock.last = Some(now);
+        }
     }
 }
 
@@ -137,7 +143,7 @@ impl Hands<'_> {
             return Vec::new();
         }
         let mut runs: Vec<Run> = Vec::new();
-        for (_, note) in notes.iter().filter(|(_, note)| !note.is_grace()) {
+        for (_, note) in notes.iter().filter(|(_, note)| !note.grace) {
             let place = note.onset + self.lead;
             let divides = |width: u32| place.since_start().is_multiple_of(step.times(width).share(3));
             let is_straight = place.since_start().is_multiple_of(step.share(8));
@@ -148,7 +154,9 @@ impl Hands<'_> {
             let start = Moment::START + step.times(width).times(number as u32) - self.lead;
             let run = Run { bar: self.bar, start, slot: step.times(width).share(3), slots: 3 };
             let fits = |other: &&(usize, &MelodyNote)| {
-                !is_in(&run, other.1.onset) || (other.1.onset - run.start).is_multiple_of(run.slot)
+                other.1.grace
+                    || !is_in(&run, other.1.onset)
+                    || (other.1.onset - run.start).is_multiple_of(run.slot)
             };
             if runs.last() != Some(&run) && start >= Moment::START && notes.iter().all(|other| fits(&other)) {
                 runs.push(run);

@@ -1,6 +1,6 @@
 //! How a step can be played from where the hands are: what is possible at all, and nothing of what is easy.
 
-use lope_tune::{How, Neck, Pitch, Place, Stroke, Tuning};
+use lope_tune::{Finger, How, Neck, Pitch, Place, Stroke};
 
 use crate::steps::Step;
 use crate::{Choice, Level, Wishes};
@@ -81,38 +81,53 @@ impl<'w> Ways<'w> {
     /// Every way to do what `step` asks for, from `from`.
     pub fn of(&self, from: &State, step: &Step) -> Vec<Way> {
         let mut ways = Vec::new();
-        for (string, fret) in self.places(step.pitch) {
+        for (string, fret) in self.places(step) {
             for how in self.hows(from, step, string, fret) {
-                let settled = Place { string, fret, how };
-                if step.fixed.is_none_or(|fixed| fixed == settled) {
+                let place = Place { string, fret, how };
+                if step.fixed.is_none_or(|fixed| place == fixed.into()) {
+                    let finger = step.fixed.and_then(|fixed| fixed.marks.finger);
                     let positions = self.positions(from, fret, how);
+                    let positions = positions.filter(|position| has_under(finger, *position, fret));
                     ways.extend(positions.map(|position| Way::Play { string, fret, how, position }));
                 }
             }
         }
-        if step.stroke == Stroke::Between {
+        if step.stroke == Stroke::Between && step.fixed.is_none() {
             ways.push(Way::LeaveOut);
         }
         ways
     }
 
-    /// Where the melody's `pitch` is on the neck: string and fret, the drone only where it is open.
-    pub fn places(&self, pitch: Pitch) -> impl Iterator<Item = (u8, u8)> + use<'_> {
+    /// Where `step` is on the neck: string and fret. Where that is not settled, the drone only where it is open.
+    pub fn places(&self, step: &Step) -> impl Iterator<Item = (u8, u8)> + use<'_> {
+        let settled = step.fixed.map(|note| (note.string, note.fret));
+        let free = settled.is_none().then(|| self.places_of(step.pitch));
+        let is_there = |(string, fret): &(u8, u8)| (1..=5).contains(string) && *fret <= self.last_fret();
+        settled.into_iter().filter(is_there).chain(free.into_iter().flatten())
+    }
+
+    /// Where the melody's `pitch` is on the neck.
+    pub fn places_of(&self, pitch: Pitch) -> impl Iterator<Item = (u8, u8)> + use<'_> {
         let Choice { tuning, capo, up } = *self.choice;
         let pitch = u8::try_from(i16::from(pitch.0) + i16::from(up)).ok().map(Pitch);
-        let last = self.neck.frets.saturating_sub(capo);
+        let last = self.last_fret();
         (1..=5).filter_map(move |string| {
-            let fret = on_string(&tuning, pitch?, string, capo)?;
+            let fret = tuning.fret_of(pitch?, string, capo)?;
             (fret <= if string == 5 { 0 } else { last }).then_some((string, fret))
         })
+    }
+
+    /// The last fret, from the nut or the capo.
+    const fn last_fret(&self) -> u8 {
+        self.neck.frets.saturating_sub(self.choice.capo)
     }
 
     /// What can sound `string` at `fret` when `step` comes.
     fn hows(&self, from: &State, step: &Step, string: u8, fret: u8) -> Vec<How> {
         let mut hows = Vec::new();
         match step.stroke {
-            // Striking the drone with a finger is awkward.
-            Stroke::Fall if string < 5 => hows.push(How::Strike),
+            // Striking the drone with a finger is awkward, and done where it is asked for.
+            Stroke::Fall if string < 5 || step.fixed.is_some() => hows.push(How::Strike),
             Stroke::Fall => {}
             Stroke::Rise => {
                 hows.extend(self.can_thumb(from, step, string).then_some(How::Thumb));
@@ -129,7 +144,7 @@ impl<'w> Ways<'w> {
         let lands = step.air || (!from.slurred && string > from.string);
         match (string, self.level) {
             (5, _) => step.air || !from.slurred,
-            (2..=4, Level::Player) => lands,
+            (2..=4, level) => lands && (level == Level::Player || step.fixed.is_some()),
             _ => false,
         }
     }
@@ -139,13 +154,7 @@ impl<'w> Ways<'w> {
             return Vec::new();
         }
         if string != from.string {
-            // A finger that leaves its string brushes the open one beside it. Common practice.
-            let alternates = fret == 0
-                && from.fret > 0
-                && self.level == Level::Player
-                && step.stroke == Stroke::Rise
-                && string.abs_diff(from.string) == 1;
-            return if alternates { vec![How::Pull] } else { Vec::new() };
+            return self.alternate(from, step, string, fret);
         }
         if step.rested || fret == from.fret {
             return Vec::new();
@@ -159,6 +168,23 @@ impl<'w> Ways<'w> {
             hows.push(How::Slide);
         }
         hows
+    }
+
+    /// What the left hand can do to sound another string than the one fingered.
+    fn alternate(&self, from: &State, step: &Step, string: u8, fret: u8) -> Vec<How> {
+        if let Some(note) = step.fixed {
+            return if note.how.is_slur() { vec![note.how] } else { Vec::new() };
+        }
+        if self.level != Level::Player || step.stroke != Stroke::Rise {
+            return Vec::new();
+        }
+        match fret {
+            // A finger that leaves its string brushes the open one beside it. Common practice.
+            0 if from.fret > 0 && string.abs_diff(from.string) == 1 => vec![How::Pull],
+            0 => Vec::new(),
+            // A finger that comes down hard sounds whichever string it meets. Common practice.
+            _ => vec![How::Hammer],
+        }
     }
 
     /// Where the left hand may be to sound `fret` by `how`.
@@ -200,7 +226,16 @@ impl<'w> Ways<'w> {
     }
 }
 
-/// The fret of `string` that sounds `pitch`; the drone's as players count it.
-fn on_string(tuning: &Tuning, pitch: Pitch, string: u8, capo: u8) -> Option<u8> {
-    tuning.fret_of(pitch, string, capo)
+/// Whether a hand whose first finger is at `position` has `fret` under `finger`, or under any where none is named:
+/// a finger a fret, and those behind the first stretched by one where they have to be. Common practice.
+fn has_under(finger: Option<Finger>, position: u8, fret: u8) -> bool {
+    let beyond = fret.saturating_sub(position);
+    match finger {
+        None => true,
+        Some(_) if fret == 0 => true,
+        Some(Finger::Index) => beyond == 0,
+        Some(Finger::Middle) => (1..=2).contains(&beyond),
+        Some(Finger::Ring) => (2..=3).contains(&beyond),
+        Some(Finger::Little) => (3..=4).contains(&beyond),
+    }
 }

@@ -5,9 +5,9 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use lope_arrange::{Choice, Level, Setting, Style, Tally, Trouble, Wishes, arrange};
+use lope_arrange::{Choice, Level, Setting, Style, Tally, Trouble, Wishes, arrange, tonics};
 use lope_desk::{Settings, tidied};
-use lope_tune::{BarId, Melody, Moment, Pitch, SectionKind, Tune, Tuning, class_of, write};
+use lope_tune::{BarId, Melody, Moment, Pitch, SectionKind, Tune, Tuning, class_of, spell_note, write};
 
 use super::{Outcome, output};
 use crate::files::{self, Problem};
@@ -128,7 +128,7 @@ impl Arrange {
             ..Wishes::default()
         };
         let settings = arrange(&melody, &wishes)
-            .map_err(|trouble| Problem::new(&self.melody, why_not(&melody, trouble)))?;
+            .map_err(|trouble| Problem::new(&self.melody, why_not(&melody, &wishes, trouble)))?;
         let chosen = settings.get(usize::from(self.choice) - 1).ok_or_else(|| {
             let offered = counted(settings.len(), "choice");
             Problem::new(&self.melody, format!("there is no choice {}: {offered} found", self.choice))
@@ -161,9 +161,14 @@ impl Arrange {
             let mark = if number == self.choice { "chosen" } else { "or" };
             output::complain(&format!("{mark} {number}: {}", says(setting)));
         }
-        for left in
-            settings.get(usize::from(self.choice) - 1).into_iter().flat_map(|setting| &setting.left_out)
-        {
+        let Some(setting) = settings.get(usize::from(self.choice) - 1) else { return };
+        let is_kept = |note: usize| setting.left_out.iter().all(|left| left.note != note);
+        let graces = melody.notes.iter().enumerate().filter(|(at, note)| note.grace && is_kept(*at)).count();
+        if graces > 0 {
+            let graces = counted(graces, "grace note");
+            output::complain(&format!("{graces} for the left hand, each just before its note"));
+        }
+        for left in &setting.left_out {
             output::complain(&format!("{}: {}", place(melody, left.bar, left.onset), left.why));
         }
     }
@@ -192,15 +197,38 @@ fn says(setting: &Setting) -> String {
     )
 }
 
-fn why_not(melody: &Melody, trouble: Trouble) -> String {
+fn why_not(melody: &Melody, wishes: &Wishes, trouble: Trouble) -> String {
     match trouble {
         Trouble::Empty => "there is no note in it".to_owned(),
         Trouble::OffTheNeck => {
-            "not all of its notes are on the neck: allow other tunings and capos, or another key".to_owned()
+            format!("not all of its notes are on the neck: {}", what_else(melody, wishes))
         }
-        Trouble::NoWay { bar, onset } => format!(
-            "no hand gets to the note at {} in time: allow other tunings, capos or keys, or a higher level",
-            place(melody, bar, onset)
+        Trouble::NoWay { bar, onset } => {
+            let place = place(melody, bar, onset);
+            format!("no hand gets to the note at {place} in time: {}", what_else(melody, wishes))
+        }
+        Trouble::NotSo { bar, onset, note, why } => {
+            let (place, note) = (place(melody, bar, onset), spell_note(&note));
+            format!("the note at {place} cannot be played as `{note}`: {why}")
+        }
+    }
+}
+
+/// What there is a setting for where `wishes` have none.
+fn what_else(melody: &Melody, wishes: &Wishes) -> String {
+    let keys: Vec<&str> = tonics(melody, wishes).into_iter().map(|tonic| Pitch(tonic).letter()).collect();
+    let is_open = wishes.tuning.is_none() && wishes.capo.is_none() && wishes.level == Level::Player;
+    match (keys.as_slice(), is_open) {
+        ([], true) => {
+            "there is none in any key; move the notes around it by an octave, or leave some out".to_owned()
+        }
+        ([], false) => {
+            "nor is there another key; allow other tunings and capos, or a higher level".to_owned()
+        }
+        (keys, true) => format!("name a key that has a setting by --key: {}", keys.join(", ")),
+        (keys, false) => format!(
+            "allow other tunings and capos, or a higher level, or name a key that has a setting by --key: {}",
+            keys.join(", ")
         ),
     }
 }

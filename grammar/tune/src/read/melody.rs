@@ -1,5 +1,6 @@
 use lope_syntax::{NodeId, NodeKind, TokenKind};
 
+use super::bars::Fingered;
 use super::slots::Pen;
 use super::{Reader, Reading};
 use crate::{Duration, EventKind, IssueKind, MelodyPart, Pitch, natural};
@@ -43,6 +44,7 @@ impl Reader<'_> {
         let none = self.tune.notes.len() as u32;
         let sounds = self.is_melody() && pitch.is_some();
         self.voice.sounding = sounds;
+        self.voice.fingered = Fingered::Nothing;
         self.begin(if sounds { EventKind::Notes } else { EventKind::Silence }, none..none, id, unit, pen);
         match &mut self.pitches {
             None => self.issue(IssueKind::PitchInTab, span),
@@ -54,7 +56,20 @@ impl Reader<'_> {
         }
     }
 
-    /// Reads a note or brush in a melody: a silence, and reported.
+    /// Reads a note of tab in a melody, which says how that note is played.
+    pub(super) fn settled(&mut self, id: NodeId, unit: Duration, pen: &mut Pen) {
+        let next = self.tune.notes.len();
+        self.notes(id, NodeKind::Note, unit, pen);
+        let Some(note) = self.tune.notes.get(next) else { return };
+        let sounds = self.tune.header.tuning.sounds(note.string, note.fret, 0).is_some();
+        if note.string == 0 && note.how.is_slur() {
+            self.issue(IssueKind::SlurOfPitch, self.tree.span(id));
+        } else if !sounds {
+            self.issue(IssueKind::NoSuchPlace, self.tree.span(id));
+        }
+    }
+
+    /// Reads a brush in a melody: a silence, and reported.
     pub(super) fn misplaced_tab(&mut self, id: NodeId, unit: Duration, pen: &mut Pen) {
         self.issue(IssueKind::TabInMelody, self.tree.span(id));
         let none = self.tune.notes.len() as u32;

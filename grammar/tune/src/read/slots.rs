@@ -45,7 +45,8 @@ impl Reader<'_> {
             }
             pen.apart |= self.is_apart(node.first);
             match node.kind {
-                NodeKind::Note | NodeKind::Brush if self.is_melody() => self.misplaced_tab(child, unit, pen),
+                NodeKind::Brush if self.is_melody() => self.misplaced_tab(child, unit, pen),
+                NodeKind::Note if self.is_melody() => self.settled(child, unit, pen),
                 NodeKind::Note | NodeKind::Brush => self.notes(child, node.kind, unit, pen),
                 NodeKind::Pitch => self.pitch(child, unit, pen),
                 NodeKind::Hold => self.hold(child, unit, pen),

@@ -239,6 +239,27 @@ fn holds_need_something_and_repeats_too() {
 }
 
 #[test]
+fn tab_in_a_melody_says_how_a_note_is_played() {
+    let reading =
+        reading("tune: T\nmeter: 6/8\ntuning: sawmill\ncapo: 2\nmelody A\n| g4- 2:0/i  h2 t2:1 a4 |");
+    assert_eq!(reading.issues, []);
+    let notes = reading.melodies[0].melody().notes;
+    let settled: Vec<_> =
+        notes.iter().map(|note| note.fixed.map(|fixed| (fixed.string, fixed.fret, fixed.how))).collect();
+    assert_eq!(
+        settled,
+        [None, Some((2, 0, How::Strike)), Some((2, 2, How::Hammer)), Some((2, 1, How::Thumb)), None]
+    );
+    // The second string of sawmill is C4, and the capo is two frets up.
+    assert_eq!(notes.iter().map(|note| note.pitch.0).collect::<Vec<_>>(), [67, 62, 64, 63, 69]);
+    let said = |music: &str| issues(&format!("tune: T\nmeter: 6/8\nmelody A\n{music}"));
+    assert_eq!(
+        said("| g4 h2 [3:0 1:0] 6:1 5:2 t |"),
+        ["SlurOfPitch \"h2\"", "TabInMelody \"[3:0 1:0]\"", "NoSuchPlace \"6:1\"", "NoSuchPlace \"5:2\""]
+    );
+}
+
+#[test]
 fn an_order_names_parts() {
     assert_eq!(
         issues("tune: T\nmeter: 6/8\norder: A B A\npart A\n1:0"),

@@ -1,8 +1,7 @@
 use std::ops::Range;
 
-use lope_tune::{BarId, EventKind, Melody, MelodyNote, NoteId, Place, Tune};
+use lope_tune::{BarId, EventKind, Melody, MelodyNote, Note, NoteId, Place, Tune};
 
-use super::place;
 use crate::outline::{Sung, outline};
 use crate::steps::Step;
 use crate::ways::Way;
@@ -46,6 +45,7 @@ impl Written<'_> {
                             length: event.length,
                             pitch: *pitch,
                             tied: false,
+                            grace: false,
                             fixed: None,
                         },
                     );
@@ -77,13 +77,13 @@ impl Written<'_> {
     }
 
     /// How `step` is written.
-    pub fn place(&self, step: &Step) -> Place {
-        place(&self.tune.notes[self.notes[step.note].index()])
+    pub fn note(&self, step: &Step) -> Note {
+        self.tune.notes[self.notes[step.note].index()]
     }
 
-    /// How `steps` are written.
-    pub fn places(&self, steps: &[Step]) -> Vec<Place> {
-        steps.iter().map(|step| self.place(step)).collect()
+    /// `step`, to be played as it is written.
+    pub fn fixed(&self, step: &Step) -> Step {
+        Step { fixed: Some(self.note(step)), ..*step }
     }
 
     /// Whether `step` is to stay as it is: one of several notes, or with its finger written.
@@ -91,7 +91,7 @@ impl Written<'_> {
         let id = self.notes[step.note];
         let events = &self.tune.events;
         let event = events.get(events.partition_point(|event| event.notes.end <= id.0));
-        event.is_some_and(|event| event.notes.len() > 1) || self.tune.notes[id.index()].marks.finger.is_some()
+        event.is_some_and(|event| event.notes.len() > 1) || self.note(step).marks.finger.is_some()
     }
 
     /// What `ways` change of how `steps` are written.
@@ -99,7 +99,7 @@ impl Written<'_> {
         let changes = steps.iter().zip(ways).filter_map(|(step, way)| {
             let Way::Play { string, fret, how, .. } = *way else { return None };
             let place = Place { string, fret, how };
-            (place != self.place(step)).then_some((self.notes[step.note], place))
+            (place != self.note(step).into()).then_some((self.notes[step.note], place))
         });
         changes.collect()
     }

@@ -11,7 +11,7 @@ mod tests;
 
 use std::ops::Range;
 
-use lope_tune::{How, Note, NoteId, Place, Stroke, Tune};
+use lope_tune::{How, NoteId, Place, Stroke, Tune};
 
 use self::melody::written;
 use self::search::{best, follow};
@@ -68,14 +68,12 @@ pub fn again(tune: &Tune, bars: Range<u32>, wishes: &Wishes) -> Result<Again, No
     if inside.is_empty() {
         return Err(NoOther::Empty);
     }
-    let from = follow(before, &written.places(before), &ways);
-    let landing = steps.get(end).map(|step| fixed(step, written.place(step))).filter(goes_with_the_gait);
-    let as_it_is: Vec<Step> = inside.iter().map(|step| fixed(step, written.place(step))).collect();
+    let from = follow(&before.iter().map(|step| written.fixed(step)).collect::<Vec<_>>(), &ways);
+    let landing = steps.get(end).map(|step| written.fixed(step)).filter(goes_with_the_gait);
+    let as_it_is: Vec<Step> = inside.iter().map(|step| written.fixed(step)).collect();
     let was = best(&as_it_is, &from, landing.as_ref(), &ways).into_iter().next();
-    let free: Vec<Step> = inside
-        .iter()
-        .map(|step| if written.stays(step) { fixed(step, written.place(step)) } else { *step })
-        .collect();
+    let free: Vec<Step> =
+        inside.iter().map(|step| if written.stays(step) { written.fixed(step) } else { *step }).collect();
     let found = best(&free, &from, landing.as_ref(), &ways).into_iter().filter_map(|route| {
         let changes = written.changes(inside, &route.ways);
         (!changes.is_empty()).then(|| Otherwise { changes, effort: route.effort, tally: Tally::of(&route) })
@@ -90,15 +88,7 @@ pub fn again(tune: &Tune, bars: Range<u32>, wishes: &Wishes) -> Result<Again, No
 /// How many other ways are offered.
 const SHOWN: usize = search::KEPT - 1;
 
-fn fixed(step: &Step, place: Place) -> Step {
-    Step { fixed: Some(place), ..*step }
-}
-
 /// Whether what is written for `step` can be asked of a hand that keeps its gait.
 fn goes_with_the_gait(step: &Step) -> bool {
-    step.fixed.is_some_and(|place| (place.how == How::Strike) == (step.stroke == Stroke::Fall))
-}
-
-const fn place(note: &Note) -> Place {
-    Place { string: note.string, fret: note.fret, how: note.how }
+    step.fixed.is_some_and(|note| (note.how == How::Strike) == (step.stroke == Stroke::Fall))
 }

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use lope_tune::{How, Place};
+use lope_tune::How;
 
 use crate::effort;
 use crate::search::Route;
@@ -16,24 +16,25 @@ use crate::ways::{State, Way, Ways};
 /// How many ways are kept.
 pub const KEPT: usize = 4;
 
-/// The states that the hands may be in after `steps`, played as they are written. A note that no hand keeping its
-/// gait could play so leaves the hand wherever it holds it.
-pub fn follow(steps: &[Step], written: &[Place], ways: &Ways<'_>) -> Vec<State> {
+/// The states that the hands may be in after `steps`, played as they are written, which is settled. A note that no
+/// hand keeping its gait could play so leaves the hand wherever it holds it.
+pub fn follow(steps: &[Step], ways: &Ways<'_>) -> Vec<State> {
     let mut states = vec![State::START];
-    for (step, place) in steps.iter().zip(written) {
-        let step = Step { fixed: Some(*place), ..*step };
+    for step in steps {
         let mut next: Vec<State> = Vec::new();
         for state in &states {
-            next.extend(played(ways, state, &step).map(|way| state.after(&step, &way)));
+            next.extend(played(ways, state, step).map(|way| state.after(step, &way)));
         }
-        if next.is_empty() {
+        if next.is_empty()
+            && let Some(note) = step.fixed
+        {
             let held = |position| State {
-                string: if place.string == 5 { 0 } else { place.string },
-                fret: place.fret,
+                string: if note.string == 5 { 0 } else { note.string },
+                fret: note.fret,
                 position,
-                slurred: place.how.is_slur(),
+                slurred: note.how.is_slur(),
             };
-            next.extend(ways.holding(place.fret.max(1)).map(held));
+            next.extend(ways.holding(note.fret.max(1)).map(held));
         }
         next.sort_unstable();
         next.dedup();
@@ -62,7 +63,7 @@ pub fn best(steps: &[Step], from: &[State], landing: Option<&Step>, ways: &Ways<
     }
     let mut best: Vec<Route> = Vec::new();
     for (state, routes) in &layer {
-        let Some(effort) = landing.map_or(Some(0), |step| lands(state, step, ways)) else { continue };
+        let Some(effort) = landing.map_or(Some(0), |step| effort::least(state, step, ways)) else { continue };
         for route in routes {
             insert(&mut best, Route { effort: route.effort + effort, ways: route.ways.clone() });
         }
@@ -72,11 +73,6 @@ pub fn best(steps: &[Step], from: &[State], landing: Option<&Step>, ways: &Ways<
 
 fn played<'w>(ways: &Ways<'_>, state: &State, step: &Step) -> impl Iterator<Item = Way> + use<'w> {
     ways.of(state, step).into_iter().filter(|way| *way != Way::LeaveOut)
-}
-
-/// The effort of going on to `step`, where that can be done.
-fn lands(from: &State, step: &Step, ways: &Ways<'_>) -> Option<u32> {
-    played(ways, from, step).map(|way| effort::of(from, step, &way)).min()
 }
 
 /// Keeps `route` with `way` after it, where it is among the best.

@@ -15,8 +15,8 @@ mod straight;
 mod tests;
 
 use lope_tune::{
-    BarContent, BarId, Duration, EventKind, Frame, Gait, How, Key, Marks, Moment, Neck, Note, Pitch, Place,
-    Stroke, Tune,
+    BarContent, BarId, Duration, EventKind, Frame, Gait, How, Key, Marks, Moment, Neck, Note, Pitch, Stroke,
+    Tune,
 };
 
 use crate::outline::{Sung, outline};
@@ -129,7 +129,7 @@ pub fn runs(tune: &Tune, passage: &Passage, wishes: &RunWishes) -> Result<Vec<Tr
     let arranging = Wishes { level: wishes.level, neck: wishes.neck, ..Wishes::default() };
     let ways = Ways::new(&choice, &arranging);
     let ends = [slots.first(), slots.last()].into_iter().flatten();
-    if ends.flat_map(|slot| &slot.pitches).any(|pitch| ways.places(*pitch).next().is_none()) {
+    if ends.flat_map(|slot| &slot.pitches).any(|pitch| ways.places_of(*pitch).next().is_none()) {
         return Err(NoRun::OffTheNeck);
     }
     let found = best(&slots, &before(tune, passage, &ways), landing(tune, passage).as_ref(), &ways);
@@ -204,8 +204,9 @@ fn slots(
             air: false,
             rested: false,
             since: slot,
+            grace: false,
             // A strike stays where the player has it: the run goes on from there.
-            fixed: (number == 0 && is_long_strike(&as_written)).then(|| place(&as_written)),
+            fixed: (number == 0 && is_long_strike(&as_written)).then_some(as_written),
         };
         let melody = sung.iter().rev().find(|sung| sung.onset <= onset).map(|sung| sung.pitch);
         Slot { step, pitches, fit, melody: melody.filter(|_| begins) }
@@ -258,16 +259,13 @@ fn landing(tune: &Tune, passage: &Passage) -> Option<Step> {
         air: false,
         rested: false,
         since,
-        fixed: Some(place(&note)),
+        grace: false,
+        fixed: Some(note),
     })
 }
 
 fn is_long_strike(note: &Note) -> bool {
     note.how == How::Strike && (1..=4).contains(&note.string)
-}
-
-const fn place(note: &Note) -> Place {
-    Place { string: note.string, fret: note.fret, how: note.how }
 }
 
 fn triplets(path: &Path, notes: usize, mut fingered: u8) -> Triplets {

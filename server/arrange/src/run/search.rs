@@ -61,7 +61,9 @@ pub fn best(slots: &[Slot], from: &[State], landing: Option<&Step>, ways: &Ways<
     }
     let mut best = Vec::new();
     for (stand, paths) in &layer {
-        let Some(effort) = landing.map_or(Some(0), |step| lands(&stand.hands, step, ways)) else { continue };
+        let Some(effort) = landing.map_or(Some(0), |step| effort::least(&stand.hands, step, ways)) else {
+            continue;
+        };
         for path in paths {
             keep(&mut best, Path { effort: path.effort + effort, ..*path });
         }
@@ -98,11 +100,6 @@ impl Stand {
     fn leads_to(&self, pitch: Pitch) -> bool {
         self.pitch.is_none_or(|from| (1..=WIDEST_LEAP).contains(&from.0.abs_diff(pitch.0)))
     }
-}
-
-/// The effort of going on to `step`, where that can be done.
-fn lands(from: &State, step: &Step, ways: &Ways<'_>) -> Option<u32> {
-    ways.of(from, step).iter().map(|way| effort::of(from, step, way)).min()
 }
 
 /// Keeps `path` among the best, in order, each of another line.

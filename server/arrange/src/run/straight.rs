@@ -2,7 +2,7 @@
 
 use lope_tune::{Duration, Moment, Note, Stroke, Tune};
 
-use super::{Passage, is_long_strike, is_straight, note_of, place};
+use super::{Passage, is_long_strike, is_straight, note_of};
 use crate::outline::{Sung, outline};
 use crate::search::easiest;
 use crate::steps::Step;
@@ -78,6 +78,7 @@ fn step(tune: &Tune, passage: &Passage, length: Duration, at: usize, sung: &Sung
         air: false,
         rested: false,
         since: length,
-        fixed: (at == 0 && is_long_strike(note)).then(|| place(note)),
+        grace: false,
+        fixed: (at == 0 && is_long_strike(note)).then_some(*note),
     }
 }

@@ -19,6 +19,7 @@ fn slot_at(number: usize, pitches: Vec<Pitch>, tune: &Tune, melody: Option<Pitch
         air: false,
         rested: false,
         since: slot,
+        grace: false,
         fixed: None,
     };
     let fit = Harmony::new(tune, G, false).at(BarId(0), step.onset);

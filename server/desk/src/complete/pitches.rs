@@ -17,8 +17,7 @@ pub fn items(reading: &Reading, melody: &MelodyPart, word: Span) -> Vec<Completi
     let scale = Scale::of(reading.tune());
     let done = melody.source.slots.partition_point(|slot| slot.span.end <= word.start);
     let sounded = melody.source.slots[..done].iter().rev();
-    let sounds = |slot: &lope_tune::Slot| melody.pitches.get(slot.event.index()).copied().flatten();
-    let near = sounded.filter_map(sounds).next().unwrap_or(MIDDLE);
+    let near = sounded.filter_map(|slot| melody.pitch(slot.event)).next().unwrap_or(MIDDLE);
     let mut pitches: Vec<Pitch> = (near.0.saturating_sub(FAR)..=near.0.saturating_add(FAR).min(127))
         .map(Pitch)
         .filter(|pitch| scale.has(*pitch))

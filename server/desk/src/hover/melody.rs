@@ -22,8 +22,8 @@ pub fn hover(look: Look<'_>, melody: &MelodyPart) -> Option<Hover> {
         });
     }
     let source = &melody.source;
-    let slot = source.slots.iter().find(|slot| slot.span == look.token.span)?;
-    let pitch = melody.pitches.get(slot.event.index()).copied().flatten()?;
+    let slot = source.slots.iter().find(|slot| slot.span.touches(look.token.span.start))?;
+    let pitch = melody.pitch(slot.event)?;
     let bar = source.bars.iter().position(|bar| bar.span.touches(slot.span.start))?;
     let written = &melody.tune.bars[bar];
     let meter = melody.tune.frame(written).meter;
@@ -33,15 +33,18 @@ pub fn hover(look: Look<'_>, melody: &MelodyPart) -> Option<Hover> {
         source.bars[bar].number,
         meter.count(slot.onset + written.lead)
     );
-    let name = Scale::of(look.music.tune).pitch_name(pitch);
-    Some(Hover { span: slot.span, title, lines: vec![name], drawing: Vec::new() })
+    let mut lines = vec![Scale::of(look.music.tune).pitch_name(pitch)];
+    if melody.settled(slot.event).is_some() {
+        lines.push("played just so when this becomes tab".to_owned());
+    }
+    Some(Hover { span: slot.span, title, lines, drawing: Vec::new() })
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::testing::check;
 
-    const TUNE: &str = "tune: T\nmeter: 6/8\n\nmelody A\nd4 | g4- b4  a4 f#4 d4 |\n";
+    const TUNE: &str = "tune: T\nmeter: 6/8\n\nmelody A\nd4 | g4- b4  a4 f#4 1:0/i |\n";
 
     #[test]
     fn a_melody_says_what_it_is_and_its_pitches_what_they_are() {
@@ -55,5 +58,7 @@ mod tests {
             ],
         );
         check(TUNE, "f#4", &["\"f#4\" melody A, bar 1, count 5", "F#4"]);
+        let just_so = "played just so when this becomes tab";
+        check(TUNE, "/i", &["\"1:0/i\" melody A, bar 1, count 6", "D4", just_so]);
     }
 }

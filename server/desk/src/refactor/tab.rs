@@ -2,7 +2,7 @@
 
 use lope_arrange::{Choice, Level, Setting, Style, Trouble, Wishes, arrange};
 use lope_rules::Edit;
-use lope_tune::{BarId, Frame, MelodyPart, Tune, write};
+use lope_tune::{BarId, Frame, MelodyPart, Tune, spell_note, write};
 
 use super::scene::Scene;
 use super::split::new_name;
@@ -111,14 +111,21 @@ fn frames_of_others<'t>(tune: &'t Tune, name: &str) -> Vec<&'t Frame> {
 }
 
 fn why_not(melody: &MelodyPart, trouble: Trouble) -> String {
+    let number = |BarId(bar): BarId| melody.source.bars.get(bar as usize).map_or(0, |place| place.number);
     match trouble {
         Trouble::Empty => "there is no note in it".to_owned(),
         Trouble::OffTheNeck => {
             "not all of its notes are on the neck in this tuning: try another tuning or capo".to_owned()
         }
-        Trouble::NoWay { bar: BarId(bar), .. } => {
-            let number = melody.source.bars.get(bar as usize).map_or(0, |place| place.number);
-            format!("no hand gets through bar {number} in this tuning: try another tuning or capo")
+        Trouble::NoWay { bar, .. } => {
+            format!("no hand gets through bar {} in this tuning: try another tuning or capo", number(bar))
+        }
+        Trouble::NotSo { bar, note, why, .. } => {
+            let written = spell_note(&note);
+            format!(
+                "bar {} asks for `{written}` where it cannot be: {why}; write its pitch there",
+                number(bar)
+            )
         }
     }
 }

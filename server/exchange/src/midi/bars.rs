@@ -78,6 +78,7 @@ pub fn in_bars(tune: &Tune, notes: &[Placed]) -> Vec<MelodyNote> {
                 length: stop - note.onset,
                 pitch: note.pitch,
                 tied,
+                grace: false,
                 fixed: None,
             });
             if note.onset + note.length > end {

@@ -31,6 +31,7 @@ pub fn read(bytes: &[u8]) -> Result<Read, ReadError> {
                 length: sound.length,
                 pitch,
                 tied: sound.tied,
+                grace: sound.is_grace(),
                 fixed: None,
             }));
         }

@@ -58,7 +58,16 @@ fn check(music: &Music, report: &mut Report) {
                 quote(issue.span.of(music.text))
             ),
             IssueKind::TabInMelody => format!(
-                "{} has no place in a melody, which is written in pitches as in `d4` and `f#4`",
+                "{} has no place in a melody, which is written in pitches as in `d4` and `f#4`, or in single notes as \
+                 in `3:0` where they are to be played just so",
+                quote(issue.span.of(music.text))
+            ),
+            IssueKind::SlurOfPitch => format!(
+                "{} starts from a pitch, and which string that is on is not said; name the string, as in `h3:2`",
+                quote(issue.span.of(music.text))
+            ),
+            IssueKind::NoSuchPlace => format!(
+                "{} is on no neck; strings are 1 to 5, and the drone has no frets 1 to 5",
                 quote(issue.span.of(music.text))
             ),
             IssueKind::NoSuchPitch => {
