@@ -13,7 +13,7 @@ use std::{env, fs};
 use lope_arrange::{Setting, Wishes, arrange, naive};
 use lope_desk::{Level, Reading, Settings};
 use lope_exchange::musicxml;
-use lope_tune::{Melody, write};
+use lope_tune::{How, Melody, Note, write};
 
 #[derive(Default)]
 struct Figures {
@@ -25,6 +25,8 @@ struct Figures {
     off_strikes: usize,
     hard_reaches: usize,
     with_drops: usize,
+    hammered: usize,
+    with_hammered: usize,
     low: usize,
     beaten: usize,
     stuck: usize,
@@ -82,6 +84,10 @@ impl Figures {
             println!("{name}: {rule}: {}", finding.message);
         }
         self.with_drops += usize::from(setting.tally.drops > 0);
+        let is_hammered = |note: &&Note| note.alternate && note.how == How::Hammer;
+        let hammered = setting.tune.notes.iter().filter(is_hammered).count();
+        self.hammered += hammered;
+        self.with_hammered += usize::from(hammered > 0);
         self.low += usize::from(setting.tally.highest <= 5);
         let naive = naive(melody, &setting.choice, &Wishes::default());
         self.stuck += usize::from(naive.stuck > 0);
@@ -102,6 +108,7 @@ impl Figures {
         println!("errors, off-strikes   {}, {}", self.errors, self.off_strikes);
         println!("hard reaches          {}", self.hard_reaches);
         println!("with a dropped thumb  {:.1} %", share(self.with_drops));
+        println!("other strings hammered {} notes in {} tunes", self.hammered, self.with_hammered);
         println!("up to the fifth fret  {:.1} %", share(self.low));
         println!("easier than naive     {} of {}", self.beaten, self.arranged);
         println!("naive cannot finish   {}", self.stuck);

@@ -18,7 +18,7 @@ pub const SLIDE: u32 = 16;
 /// Another, open string sounded by the left hand alone.
 pub const ALTERNATE: u32 = 40;
 /// Another string hammered by the left hand alone.
-pub const ALTERNATE_HAMMER: u32 = 60;
+pub const ALTERNATE_HAMMER: u32 = 120;
 /// A fretted note rather than an open string.
 pub const FRETTED: u32 = 4;
 /// Each fret that the hand moves from one fretted note straight to the next.

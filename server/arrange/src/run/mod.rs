@@ -250,7 +250,7 @@ fn landing(tune: &Tune, passage: &Passage) -> Option<Step> {
     let since = if sung.bar == passage.bar { sung.onset - end } else { sung.onset.since_start() };
     // Only a strike on a long string is asked of the hand: what a thumb or slur needs is between it and
     // whatever else stands before it.
-    is_long_strike(&note).then(|| Step {
+    is_long_strike(&note).then_some(Step {
         note: 0,
         bar: sung.bar,
         onset: sung.onset,
