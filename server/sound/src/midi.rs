@@ -1,20 +1,22 @@
 //! The schedule as a standard MIDI file (SMF 1.0, format 1).
 
 mod conductor;
+mod due;
 mod strings;
+mod track;
 
-use std::io;
+use lope_tune::{Duration, Moment, Tune};
 
-use lope_tune::{Moment, Tune};
-use midly::num::{u15, u28};
-use midly::{Format, Header, MetaMessage, Smf, Timing, Track, TrackEvent, TrackEventKind};
-
+use self::track::Track;
 use crate::{Schedule, Unwritable};
 
 /// The ticks of a quarter note. 10080 is a multiple of all the parts of it that music is made of: a 32nd of
 /// it, thirds of thirds, a fifth and a seventh; and of 480, which many programs count in. Only what is finer,
 /// and the spread of a brush, is rounded: to the nearest tick, less than 0.1 ms.
 pub const QUARTER: u16 = 10_080;
+
+/// A tick, as a part of a whole note.
+pub const TICK: Duration = Duration::new(1, 4 * QUARTER as i64);
 
 /// `schedule` of `tune` as a standard MIDI file.
 ///
@@ -29,69 +31,31 @@ pub const QUARTER: u16 = 10_080;
 /// a track has more than four gigabytes.
 pub fn midi(tune: &Tune, schedule: &Schedule) -> Result<Vec<u8>, Unwritable> {
     let end = ticks(schedule.end);
-    let mut tracks =
-        vec![track(conductor::events(tune, schedule)?, end), track(strings::strings(schedule), end)];
-    if !schedule.clicks.is_empty() {
-        tracks.push(track(strings::clicks(schedule), end));
+    let has_clicks = !schedule.clicks.is_empty();
+    let [tracks, quarter] = [2 + u16::from(has_clicks), QUARTER].map(u16::to_be_bytes);
+    // A sound begins and ends, in four or five bytes each.
+    let mut file = Vec::with_capacity(16 * (schedule.sounds.len() + schedule.clicks.len()) + 4096);
+    file.extend_from_slice(b"MThd\0\0\0\x06\0\x01");
+    file.extend_from_slice(&[tracks, quarter].concat());
+    let mut track = Track::begin(&mut file);
+    conductor::write(tune, schedule, &mut track)?;
+    track.end(end)?;
+    let mut track = Track::begin(&mut file);
+    strings::write(schedule, &mut track);
+    track.end(end)?;
+    if has_clicks {
+        let mut track = Track::begin(&mut file);
+        strings::write_clicks(schedule, &mut track);
+        track.end(end)?;
     }
-    let header = Header::new(Format::Parallel, Timing::Metrical(u15::new(QUARTER)));
-    let mut file = Vec::new();
-    Smf { header, tracks }.write(&mut file).map_err(io::Error::other)?;
     Ok(file)
 }
 
-/// What happens at a tick; of what happens at the same one the lower rank comes first.
-struct Happening<'t> {
-    at: u64,
-    rank: Rank,
-    what: TrackEventKind<'t>,
+/// The tick nearest to `moment`; the later one of two.
+pub fn ticks(moment: Moment) -> u64 {
+    let (whole, rest) = moment.since_start().divide(TICK);
+    u64::try_from(whole + i64::from(rest.times(2) >= TICK)).unwrap_or(0)
 }
-
-/// A note ends before the next on its channel is bent and begins.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Rank {
-    SetUp,
-    End,
-    Bend,
-    Begin,
-}
-
-/// The tick nearest to `moment`.
-fn ticks(moment: Moment) -> u64 {
-    const WHOLE: i128 = 4 * QUARTER as i128;
-    let since = moment.since_start();
-    let (count, of) = (i128::from(since.numerator()) * WHOLE, i128::from(since.denominator()));
-    let nearest = match (i64::try_from(2 * count + of), i64::try_from(2 * of)) {
-        // Nearly always, and many times faster.
-        (Ok(twice), Ok(of)) => i128::from(twice.div_euclid(of)),
-        _ => (2 * count + of).div_euclid(2 * of),
-    };
-    u64::try_from(nearest).unwrap_or(0)
-}
-
-/// `happenings` in their order, each with the ticks since the one before; the track ends at `end` or with the
-/// last of them. Over a stretch that is longer than the form can say at once, empty texts stand as stepping stones.
-fn track(mut happenings: Vec<Happening<'_>>, end: u64) -> Track<'_> {
-    happenings.sort_by_key(|happening| (happening.at, happening.rank));
-    let end = happenings.last().map_or(end, |last| end.max(last.at));
-    let what = TrackEventKind::Meta(MetaMessage::EndOfTrack);
-    happenings.push(Happening { at: end, rank: Rank::End, what });
-    let mut track = Track::with_capacity(happenings.len());
-    let mut now = 0;
-    for happening in happenings {
-        while happening.at - now > LONGEST {
-            now += LONGEST;
-            let kind = TrackEventKind::Meta(MetaMessage::Text(b""));
-            track.push(TrackEvent { delta: u28::new(LONGEST as u32), kind });
-        }
-        track.push(TrackEvent { delta: u28::new((happening.at - now) as u32), kind: happening.what });
-        now = happening.at;
-    }
-    track
-}
-
-/// The most ticks from one event to the next: a number of four bytes of seven bits.
-const LONGEST: u64 = 0xFFF_FFFF;
 
 #[cfg(test)]
 mod tests;

@@ -3,6 +3,7 @@
 use lope_tune::{Duration, Event, EventKind, Frame, How, Moment, Note, NoteId, Pitch, Tune};
 
 use crate::level::level;
+use crate::midi::{TICK, ticks};
 use crate::swing::Lean;
 use crate::time_line::{TimeLine, joins_next};
 use crate::{ScheduledBar, Sound};
@@ -62,7 +63,10 @@ impl Score<'_> {
         let notes = self.tune.notes_of(event);
         let struck = |note: &Note| note.how == How::Strike;
         let strings = notes.iter().filter(|note| struck(note)).count() as u32;
-        let spread = millis(setting.frame, SPREAD_MS).min(event.length.share(4 * strings.max(1)));
+        let spread = match strings {
+            0 | 1 => Duration::ZERO,
+            _ => millis(setting.frame, SPREAD_MS).min(event.length.share(4 * strings)),
+        };
         for (id, note) in (event.notes.start..).map(NoteId).zip(notes) {
             let header = &self.tune.header;
             let Some(pitch) = header.tuning.sounds(note.string, note.fret, header.capo) else { continue };
@@ -101,9 +105,11 @@ impl Setting<'_> {
     }
 }
 
-/// `count` milliseconds at the tempo of `frame`, as a part of a whole note.
+/// `count` milliseconds at the tempo of `frame`, as a part of a whole note: to the nearest tick, which is less than
+/// anybody hears. With finer parts, all that follows would take many times as long to add up.
 fn millis(frame: &Frame, count: u32) -> Duration {
-    frame.meter.beat().times(count * frame.tempo).share(60_000)
+    let exact = frame.meter.beat().times(count * frame.tempo).share(60_000);
+    TICK.times(u32::try_from(ticks(Moment::START + exact)).unwrap_or(0))
 }
 
 /// Gives every sound its length. One that is stopped as it begins, as by a second note on its string at the

@@ -1,10 +1,16 @@
 //! The tracks that are heard.
 
-use midly::num::{u4, u7, u14};
-use midly::{MetaMessage, MidiMessage, PitchBend, TrackEventKind};
-
-use super::{Happening, QUARTER, Rank, ticks};
+use super::due::{Due, Rank};
+use super::track::{Message, Meta, Track};
+use super::{QUARTER, ticks};
 use crate::{Schedule, Sound};
+
+/// What a message does: the upper half of its first byte, of which the lower is the channel (MIDI 1.0).
+const NOTE_OFF: u8 = 0x80;
+const NOTE_ON: u8 = 0x90;
+const CONTROL: u8 = 0xB0;
+const PROGRAM: u8 = 0xC0;
+const BEND: u8 = 0xE0;
 
 /// General MIDI's banjo, counted from 0 as the bytes are.
 const BANJO: u8 = 105;
@@ -35,52 +41,50 @@ const SLIDE_MICROS: u64 = (crate::SLIDE * 1e6) as u64;
 const WHEEL: u8 = 1;
 const SHAKEN: u8 = 64;
 
-/// The strings, each on a channel of its own.
-pub fn strings(schedule: &Schedule) -> Vec<Happening<'static>> {
-    let mut track = vec![name("banjo")];
-    for string in 1..=5 {
-        let banjo = MidiMessage::ProgramChange { program: u7::new(BANJO) };
-        track.push(message(0, Rank::SetUp, channel(string), banjo));
+/// Writes the strings, each on a channel of its own.
+pub fn write(schedule: &Schedule, track: &mut Track<'_>) {
+    track.meta(0, Meta::Name, b"banjo");
+    for channel in (1..=5).map(channel) {
+        track.message(0, ([PROGRAM | channel, BANJO, 0], 2));
         for (controller, value) in WHEEL_REACH {
-            track.push(message(0, Rank::SetUp, channel(string), control(controller, value)));
+            track.message(0, control(channel, controller, value));
         }
     }
+    let mut due = Due::default();
     for sound in &schedule.sounds {
-        string(schedule, sound, &mut track);
+        string(schedule, sound, &mut due, track);
     }
-    track
+    due.write(track);
 }
 
 /// A sound that is shorter than a tick, and so is not heard, is left out.
-fn string(schedule: &Schedule, sound: &Sound, track: &mut Vec<Happening<'static>>) {
+fn string(schedule: &Schedule, sound: &Sound, due: &mut Due, track: &mut Track<'_>) {
     let (on, off) = (ticks(sound.onset), ticks(sound.end()));
     if on == off {
         return;
     }
+    due.write_until(on, track);
     let channel = channel(sound.string);
-    let key = u7::new(sound.pitch.0);
-    let begin = MidiMessage::NoteOn { key, vel: u7::new(sound.level) };
-    let end = MidiMessage::NoteOff { key, vel: u7::new(64) };
-    track.push(message(on, Rank::Begin, channel, begin));
-    track.push(message(off, Rank::End, channel, end));
+    due.add(on, Rank::Begin, begin(channel, sound.pitch.0, sound.level));
+    due.add(off, Rank::End, end(channel, sound.pitch.0));
     if let Some(rise) = sound.choke {
         let rise = ticks(sound.onset + rise) - on;
         for step in 1..=STEPS {
             let bend = step as f64 / STEPS as f64;
-            track.push(message(on + rise * step / STEPS, Rank::Bend, channel, bent(bend)));
+            due.add(on + rise * step / STEPS, Rank::Bend, bent(channel, bend));
         }
-        track.push(message(off, Rank::End, channel, bent(0.0)));
+        due.add(off, Rank::End, bent(channel, 0.0));
     } else if let Some(from) = sound.from {
         let apart = f64::from(from.0) - f64::from(sound.pitch.0);
         let glide = slide(schedule, sound).min(off - on);
         for step in 0..=STEPS {
             let bend = apart * (STEPS - step) as f64 / STEPS as f64;
-            track.push(message(on + glide * step / STEPS, Rank::Bend, channel, bent(bend)));
+            due.add(on + glide * step / STEPS, Rank::Bend, bent(channel, bend));
         }
     }
     if sound.vibrato {
-        track.push(message(on, Rank::Bend, channel, control(WHEEL, SHAKEN)));
-        track.push(message(off, Rank::End, channel, control(WHEEL, 0)));
+        due.add(on, Rank::Bend, control(channel, WHEEL, SHAKEN));
+        due.add(off, Rank::End, control(channel, WHEEL, 0));
     }
 }
 
@@ -91,38 +95,39 @@ fn slide(schedule: &Schedule, sound: &Sound) -> u64 {
     tempos.get(at).map_or(0, |tempo| SLIDE_MICROS * u64::from(QUARTER) / tempo.quarter_micros().max(1))
 }
 
-/// The clicks: count 1 high, the others low.
-pub fn clicks(schedule: &Schedule) -> Vec<Happening<'static>> {
-    let mut track = vec![name("click")];
+/// Writes the clicks: count 1 high, the others low.
+pub fn write_clicks(schedule: &Schedule, track: &mut Track<'_>) {
+    track.meta(0, Meta::Name, b"click");
+    let mut due = Due::default();
     for click in &schedule.clicks {
         let on = ticks(click.onset);
-        let key = u7::new(if click.first { HIGH_BLOCK } else { LOW_BLOCK });
-        let begin = MidiMessage::NoteOn { key, vel: u7::new(if click.first { 100 } else { 80 }) };
-        track.push(message(on, Rank::Begin, DRUMS, begin));
-        track.push(message(on + CLICK, Rank::End, DRUMS, MidiMessage::NoteOff { key, vel: u7::new(64) }));
+        due.write_until(on, track);
+        let (key, level) = if click.first { (HIGH_BLOCK, 100) } else { (LOW_BLOCK, 80) };
+        due.add(on, Rank::Begin, begin(DRUMS, key, level));
+        due.add(on + CLICK, Rank::End, end(DRUMS, key));
     }
-    track
+    due.write(track);
 }
 
 const fn channel(string: u8) -> u8 {
     string.saturating_sub(1)
 }
 
+const fn begin(channel: u8, key: u8, level: u8) -> Message {
+    ([NOTE_ON | channel, key, level], 3)
+}
+
+const fn end(channel: u8, key: u8) -> Message {
+    ([NOTE_OFF | channel, key, 64], 3)
+}
+
+const fn control(channel: u8, controller: u8, value: u8) -> Message {
+    ([CONTROL | channel, controller, value], 3)
+}
+
 /// Bent by so many semitones, as far as the wheel goes.
-fn bent(by: f64) -> MidiMessage {
+fn bent(channel: u8, by: f64) -> Message {
     let wheel = (by / f64::from(REACH) * f64::from(0x2000)).round().clamp(-8192.0, 8191.0);
-    MidiMessage::PitchBend { bend: PitchBend(u14::new((0x2000 + wheel as i16) as u16)) }
-}
-
-const fn control(controller: u8, value: u8) -> MidiMessage {
-    MidiMessage::Controller { controller: u7::new(controller), value: u7::new(value) }
-}
-
-fn name(name: &'static str) -> Happening<'static> {
-    let what = TrackEventKind::Meta(MetaMessage::TrackName(name.as_bytes()));
-    Happening { at: 0, rank: Rank::SetUp, what }
-}
-
-const fn message(at: u64, rank: Rank, channel: u8, message: MidiMessage) -> Happening<'static> {
-    Happening { at, rank, what: TrackEventKind::Midi { channel: u4::new(channel), message } }
+    let value = (0x2000 + wheel as i16) as u16;
+    ([BEND | channel, (value & 0x7F) as u8, (value >> 7) as u8], 3)
 }

@@ -54,9 +54,13 @@ fn what_no_neck_can_sound_is_left_out_and_stops_nothing() {
 
 #[test]
 fn a_falling_hand_reaches_the_fourth_string_first() {
-    // 12 ms at 60 beats a minute in 4/4 are 3/125 of an eighth, and the thumb does not wait.
+    // 12 ms at 60 beats a minute in 4/4 are 3/125 of an eighth, or 121 ticks of 5040, and the thumb does not wait.
     let text = "tune: T\nmeter: 4/4\ntempo: 60\npart A\n| [1:2 3:0 t 2:1]------- |";
-    check(text, &Performance::default(), "3:0@0*8 5:0@0*8 2:1@3/125*997/125 1:2@6/125*994/125 end@8");
+    check(
+        text,
+        &Performance::default(),
+        "3:0@0*8 5:0@0*8 2:1@121/5040*40199/5040 1:2@121/2520*20039/2520 end@8",
+    );
     // A very short one is not spread over what follows.
     let text = "tune: T\nmeter: 4/4\ntempo: 60\npart A\n| {{[1:2 2:1] _ _ _ _ _ _ _}}------- |";
     check(text, &Performance::default(), "2:1@0*1/8 1:2@1/64*7/64 end@8");
