@@ -63,18 +63,15 @@ impl<'r> Hands<'r> {
             self.curves += 1;
             return if fret > from { How::Hammer } else { How::Pull };
         }
-        let is_thumb = if self.says_thumb {
-            sound.pluck.as_deref().is_some_and(|finger| matches!(finger, "p" | "P" | "t" | "T"))
-        } else {
-            // A thumb drops to a string nearer the player's face than the one struck.
-            let drops =
-                stroke == Stroke::Rise && string > 1 && self.struck.is_some_and(|struck| string > struck);
-            string == 5 || drops
-        };
-        if !is_thumb {
+        if sound.pluck.as_deref().is_some_and(|finger| matches!(finger, "p" | "P" | "t" | "T")) {
+            return How::Thumb;
+        }
+        // A thumb drops to a string nearer the player's face than the one struck.
+        let drops = stroke == Stroke::Rise && string > 1 && self.struck.is_some_and(|struck| string > struck);
+        if self.says_thumb || string < 5 && !drops {
             return How::Strike;
         }
-        self.thumbs += usize::from(!self.says_thumb);
+        self.thumbs += 1;
         How::Thumb
     }
 

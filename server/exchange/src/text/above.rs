@@ -1,7 +1,11 @@
 //! Rows above a system: chord symbols, and in text of our own words and marks, each over its moment.
 
-use lope_tune::LabelKind;
+use lope_tune::{BarId, Label, LabelKind};
 
+use super::bars::Mark;
+use super::columns::Columns;
+use super::systems::System;
+use super::words::Words;
 use crate::label::is_chord;
 
 /// What a row holds: columns of the text, and what stands there.
@@ -24,6 +28,54 @@ pub fn row(line: &str) -> Row {
     }
     let all_chords = entries.iter().all(|(_, text)| is_chord(text));
     Row::Labels(if all_chords { LabelKind::Chord } else { LabelKind::Words }, entries)
+}
+
+/// Sets the marks in `rows` above `system` to the notes that stand alone below them.
+pub fn mark(system: &mut System, rows: &[Row]) {
+    let marks = rows.iter().filter_map(|row| match row {
+        Row::Marks(marks) => Some(marks),
+        Row::Labels(..) => None,
+    });
+    for (column, sign) in marks.flatten() {
+        for measure in &mut system.measures {
+            let is_below = |mark: &&mut Mark| measure.start + mark.column == *column;
+            let mut below: Vec<&mut Mark> = measure.marks.iter_mut().filter(is_below).collect();
+            if let [note] = below.as_mut_slice() {
+                note.marks.accent |= *sign == '!';
+                note.marks.vibrato |= *sign == '~';
+                note.marks.choke |= *sign == '^';
+            }
+        }
+    }
+}
+
+/// The words and chord symbols in the rows above the systems.
+pub fn labels(systems: &[System], words: &Words, columns: &Columns) -> Vec<Label> {
+    let mut labels = Vec::new();
+    let mut bar = 0;
+    for (at, system) in systems.iter().enumerate() {
+        let rows = words.rows.get(&at).map_or(&[][..], Vec::as_slice);
+        for measure in &system.measures {
+            let mut here: Vec<Label> = Vec::new();
+            for row in rows {
+                let Row::Labels(kind, entries) = row else { continue };
+                let inside =
+                    |column: &usize| (measure.start..=measure.start + measure.width).contains(column);
+                here.extend(entries.iter().filter(|(column, _)| inside(column)).map(|(column, text)| {
+                    Label {
+                        bar: BarId(bar),
+                        onset: columns.near(bar as usize, measure, column - measure.start),
+                        kind: *kind,
+                        text: text.clone(),
+                    }
+                }));
+            }
+            here.sort_by_key(|label| label.onset);
+            labels.append(&mut here);
+            bar += 1;
+        }
+    }
+    labels
 }
 
 /// What stands in `line` with two blanks or more between, and the column of each.

@@ -1,25 +1,45 @@
-//! Columns to time: how many columns make a slot is told from where the notes stand.
+//! Columns to time.
+//!
+//! How many columns make a place, and how long that is, is told from where the notes of all bars stand. A bar that is
+//! not like the others is read so that it fills the meter, where there is a way.
 
 use lope_tune::{Duration, Meter, Moment};
 
-use super::METERS;
-use super::systems::Measure;
+use super::bars::Measure;
+use super::fit::{self, Spacing};
 use crate::Remark;
 
-/// How columns are counted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How the columns of every bar are counted.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Columns {
     /// The meter.
     pub meter: Meter,
-    /// The columns from one place to the next.
-    step: usize,
-    /// The column of a bar's first place.
-    offset: usize,
-    /// How long one place is.
-    length: Duration,
-    /// Whether a bar with notes between the places takes so many times the columns, as in text of our own.
-    stretches: bool,
+    /// How long one place is in a bar like the others.
+    place: Duration,
+    bars: Vec<Timing>,
+    /// Whether what stands above the notes is over its moment to the column, as in text of our own.
+    is_exact: bool,
 }
+
+/// The columns of one bar.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Timing {
+    /// How long the bar is.
+    length: Duration,
+    /// The column of its first place, and the columns from one to the next.
+    spacing: Spacing,
+    /// Its places that stand elsewhere: their columns and when they come.
+    elsewhere: Vec<(usize, Moment)>,
+}
+
+/// The meters that are told from how many places the bars have.
+const METERS: [(usize, Meter); 5] = [
+    (6, Meter { beats: 6, unit: 8 }),
+    (9, Meter { beats: 9, unit: 8 }),
+    (12, Meter { beats: 12, unit: 8 }),
+    (8, Meter { beats: 4, unit: 4 }),
+    (16, Meter { beats: 4, unit: 4 }),
+];
 
 impl Columns {
     /// How `measures` are counted, in `meter` where the text names one.
@@ -29,16 +49,14 @@ impl Columns {
         letters: Option<(usize, Duration)>,
         remarks: &mut Vec<Remark>,
     ) -> Self {
-        // One letter stands before each fret.
-        if let (Some(meter), Some((step, length))) = (meter, letters) {
-            return Self { meter, step, offset: 1, length, stretches: true };
+        if let (Some(meter), Some((step, place))) = (meter, letters) {
+            return Self::of_our_own(measures, meter, step, place);
         }
-        let (step, offset) = spacing(measures);
-        let usual = usual(measures.iter().map(|measure| places(measure, step, offset)));
-        let told = meter.or_else(|| {
-            let known = METERS.iter().find(|(slots, _)| *slots == usual);
-            known.map(|(_, meter)| *meter)
-        });
+        let slots = meter.map(slots);
+        let spacing = fit::usual(measures, slots);
+        let usual = fit::most_often(measures, spacing, slots);
+        let told =
+            meter.or_else(|| METERS.iter().find(|(slots, _)| *slots == usual).map(|(_, meter)| *meter));
         let settled = told.unwrap_or_default();
         if meter.is_none() {
             let guess = if told.is_some() { "its bars say" } else { "nothing says" };
@@ -47,22 +65,38 @@ impl Columns {
                 if told.is_some() { settled.to_string() } else { "which, and 4/4 is taken".to_owned() }
             )));
         }
-        let length = place(settled, usual);
-        let columns =
-            Self { meter: settled, step, offset, length: length.unwrap_or(settled.slot()), stretches: false };
+        let place = place(settled, usual);
+        let mut columns = Self {
+            meter: settled,
+            place: place.unwrap_or(settled.slot()),
+            bars: Vec::with_capacity(measures.len()),
+            is_exact: false,
+        };
+        let step = spacing.step;
         let taken = if step == 1 { "1 column is".to_owned() } else { format!("{step} columns are") };
         remarks.push(Remark::of_all(format!(
             "{taken} taken for a {} note, as the notes stand",
-            Columns::name(columns.length)
+            name(columns.place)
         )));
-        let begins =
-            |measure: &&&Measure| measure.marks.first().is_some_and(|mark| mark.column < offset + step);
-        if !measures.iter().any(|measure| begins(&measure)) {
-            remarks.push(Remark::of_all(
-                "no bar begins with a note: where the dashes before the first are only room, take them out",
-            ));
+        if spacing.offset >= spacing.step {
+            let text =
+                format!("{} columns before the first note of each bar are taken for room", spacing.offset);
+            remarks.push(Remark::of_all(text));
         }
-        if length.is_none() {
+        let unlike: Vec<usize> = (0..measures.len())
+            .filter(|number| {
+                let timing = columns.timing(measures, *number, spacing);
+                columns.bars.push(timing.0);
+                timing.1
+            })
+            .collect();
+        if !unlike.is_empty() {
+            remarks.push(Remark::of_all(format!(
+                "{} columns unlike the others': notes are put where they fill {settled}",
+                listed(&unlike)
+            )));
+        }
+        if place.is_none() {
             remarks.push(Remark::of_all(format!(
                 "a bar of {usual} such places does not fit {settled}: `lope check` shows which bars are too long or too short"
             )));
@@ -70,73 +104,71 @@ impl Columns {
         columns
     }
 
-    /// When the note in `column` of `measure` begins.
-    pub fn at(&self, measure: &Measure, column: usize) -> Moment {
-        let places = column.saturating_sub(self.offset);
-        let at = self.length.times(places as u32).share(self.step_in(measure) as u32);
-        Moment::START + at
+    /// Text of our own, with one letter before each fret; a bar with notes between the places takes so many times the
+    /// columns.
+    fn of_our_own(measures: &[&Measure], meter: Meter, step: usize, place: Duration) -> Self {
+        let (full, _) = meter.bar().divide(place);
+        let usual = step * usize::try_from(full).unwrap_or(1).max(1);
+        let timing = |measure: &&Measure| {
+            let spacing = Spacing { offset: 1, step: step * measure.width.div_ceil(usual).max(1) };
+            let length = place.times(spacing.places(measure.width) as u32);
+            Timing { length, spacing, elsewhere: Vec::new() }
+        };
+        Self { meter, place, bars: measures.iter().map(timing).collect(), is_exact: true }
     }
 
-    /// When what is written above `column` of `measure` comes: exactly there in text of our own, with the nearest note
-    /// in others, which are not so exact.
-    pub fn near(&self, measure: &Measure, column: usize) -> Moment {
+    /// The columns of the bar numbered `number`, where the usual ones are `usual`; and whether they are others.
+    fn timing(&self, measures: &[&Measure], number: usize, usual: Spacing) -> (Timing, bool) {
+        let measure = measures[number];
+        let (full, over) = self.meter.bar().divide(self.place);
+        let full = if over == Duration::ZERO { full as usize } else { 0 };
+        let timing = |spacing: Spacing, places: usize, elsewhere: Vec<(usize, Moment)>| Timing {
+            length: self.place.times(places as u32),
+            spacing,
+            elsewhere,
+        };
+        // The bar at the start or the end of a part may be short.
+        let before = number.checked_sub(1).map(|before| measures[before]);
+        let is_first = measure.forward || measure.opens || before.is_none_or(|before| before.backward);
+        let is_last =
+            measure.backward || measures.get(number + 1).is_none_or(|next| next.forward || next.opens);
+        let places = match fit::places(measure, usual, full, is_first || is_last) {
+            fit::Places::Usual(places) => return (timing(usual, places, Vec::new()), false),
+            fit::Places::Spaced(spacing) => return (timing(spacing, full, Vec::new()), true),
+            fit::Places::Each(places) => places,
+        };
+        let at = |place: usize| Moment::START + self.place.times(place as u32);
+        let elsewhere = places.into_iter().map(|(column, place)| (column, at(place))).collect();
+        (timing(usual, full, elsewhere), true)
+    }
+
+    /// When what stands in `column` of the bar numbered `bar` begins.
+    pub fn at(&self, bar: usize, column: usize) -> Moment {
+        let Timing { spacing, elsewhere, .. } = &self.bars[bar];
+        if let Some((_, at)) = elsewhere.iter().find(|(place, _)| *place == column) {
+            return *at;
+        }
+        let columns = column.saturating_sub(spacing.offset);
+        Moment::START + self.place.times(columns as u32).share(spacing.step as u32)
+    }
+
+    /// When what is written above `column` of `measure`, the bar numbered `bar`, comes: exactly there in text of our
+    /// own, with the nearest note in others, which are not so exact.
+    pub fn near(&self, bar: usize, measure: &Measure, column: usize) -> Moment {
         let marks = measure.marks.iter().map(|mark| mark.column);
-        let nearest = marks.min_by_key(|at| at.abs_diff(column)).filter(|_| !self.stretches);
-        self.at(measure, nearest.unwrap_or(column))
+        let nearest = marks.min_by_key(|at| at.abs_diff(column)).filter(|_| !self.is_exact);
+        self.at(bar, nearest.unwrap_or(column))
     }
 
-    /// How long `measure` is.
-    pub fn length(&self, measure: &Measure) -> Duration {
-        self.length.times(places(measure, self.step_in(measure), self.offset) as u32)
-    }
-
-    /// The columns from one place of `measure` to the next: as many times the usual ones as a full bar leaves room
-    /// for.
-    fn step_in(&self, measure: &Measure) -> usize {
-        let (full, _) = self.meter.bar().divide(self.length);
-        let usual = self.step * usize::try_from(full).unwrap_or(1).max(1);
-        if self.stretches { self.step * measure.width.div_ceil(usual).max(1) } else { self.step }
-    }
-
-    fn name(length: Duration) -> String {
-        format!("{}/{}", length.numerator(), length.denominator())
+    /// How long the bar numbered `bar` is.
+    pub fn length(&self, bar: usize) -> Duration {
+        self.bars[bar].length
     }
 }
 
-/// The columns from one place to the next, and the column of the first, that most notes stand by; the widest of
-/// those that fit as many.
-fn spacing(measures: &[&Measure]) -> (usize, usize) {
-    const WIDEST: usize = 8;
-    let columns = || measures.iter().flat_map(|measure| measure.marks.iter().map(|mark| mark.column));
-    let all = columns().count();
-    let fits = |step: usize, offset: usize| {
-        columns().filter(|column| column % step == offset % step && *column >= offset).count()
-    };
-    let ways = (1..=WIDEST).rev().flat_map(|step| (0..step).map(move |offset| (step, offset)));
-    // A note in fifty may stand beside its place.
-    ways.clone()
-        .find(|(step, offset)| fits(*step, *offset) * 50 >= all * 49 && is_whole(measures, *step, *offset))
-        .unwrap_or((1, 0))
-}
-
-/// Whether most of `measures` have as many places as some meter has slots, or half or twice as many.
-fn is_whole(measures: &[&Measure], step: usize, offset: usize) -> bool {
-    let usual = usual(measures.iter().map(|measure| places(measure, step, offset)));
-    step == 1 || (2..=32).contains(&usual)
-}
-
-/// How many places a bar has.
-const fn places(measure: &Measure, step: usize, offset: usize) -> usize {
-    let width = measure.width.saturating_sub(offset);
-    // Dashes that make room after the last note may be one too few.
-    let places = (width + step / 2) / step;
-    if places == 0 { 1 } else { places }
-}
-
-/// The number that comes most often; of several the largest.
-fn usual(numbers: impl Iterator<Item = usize> + Clone) -> usize {
-    let often = |number: usize| numbers.clone().filter(|other| *other == number).count();
-    numbers.clone().max_by_key(|number| (often(*number), *number)).unwrap_or(1)
+/// How many slots a bar of `meter` has.
+fn slots(meter: Meter) -> usize {
+    meter.bar().divide(meter.slot()).0.max(1) as usize
 }
 
 /// How long each of `places` in a bar of `meter` is, where that is a note.
@@ -144,4 +176,20 @@ fn place(meter: Meter, places: usize) -> Option<Duration> {
     let length = meter.bar().share(u32::try_from(places).ok()?);
     let is_note = length.numerator() == 1 && (length.denominator() as u64).is_power_of_two();
     (is_note && length.denominator() <= 64).then_some(length)
+}
+
+fn name(length: Duration) -> String {
+    format!("{}/{}", length.numerator(), length.denominator())
+}
+
+/// That `bars`, of which the first are named, counted from 1, have something.
+fn listed(bars: &[usize]) -> String {
+    const MOST: usize = 8;
+    let numbers: Vec<String> = bars.iter().take(MOST).map(|bar| (bar + 1).to_string()).collect();
+    let more = bars.len().saturating_sub(MOST);
+    match &numbers[..] {
+        [one] => format!("measure {one} has"),
+        [most @ .., last] if more == 0 => format!("measures {} and {last} have", most.join(", ")),
+        _ => format!("measures {} and {more} more have", numbers.join(", ")),
+    }
 }

@@ -1,24 +1,28 @@
 //! Plain five-line tablature, as people paste it into mail.
 //!
-//! [`systems`] finds the groups of five lines and their bars, [`words`] what the text around them says, [`above`]
-//! what stands over single notes in text of our own, and [`columns`] turns columns into time. What is guessed is said.
+//! [`systems`] finds the groups of five lines and their [`bars`], [`words`] what the text around them says, by what each
+//! of its [`lines`] says, and [`above`] what stands over single notes; [`columns`] turns columns into time, by the places
+//! that [`fit`]. What is guessed is said.
 
 mod above;
+mod bars;
 mod columns;
+mod fit;
+mod lines;
 mod systems;
 mod triplets;
 mod words;
 
 use lope_tune::{
-    Bar, BarContent, BarId, Duration, Frame, Gait, Header, Label, Meter, Moment, Pitch, Section, SectionId,
-    SectionKind, Tune, Tuning,
+    Bar, BarContent, BarId, Duration, Frame, Gait, Header, Moment, Pitch, Section, SectionId, SectionKind,
+    Tune, Tuning,
 };
 
 use crate::tab::{Events, Hands, Sound, Strings};
 use crate::{Place, ReadError, Remark, Tab};
-use above::Row;
+use bars::Measure;
 use columns::Columns;
-use systems::{Mark, Measure, System, systems};
+use systems::{System, systems};
 use words::Words;
 
 /// Reads five-line tablature in the text `bytes`, tuned to `tuning` where it is named; else as the text says.
@@ -46,26 +50,30 @@ pub fn read_tab(bytes: &[u8], tuning: Option<Tuning>) -> Result<Tab, ReadError> 
             }
         }
     }
+    // What is said to be played again ends there.
+    let after = words.times.keys().map(|at| at + 1).filter(|at| *at < systems.len());
+    let opening: Vec<usize> = words.headings.keys().copied().chain(after).collect();
+    for at in opening {
+        systems[at].measures.iter_mut().take(1).for_each(|measure| measure.opens = true);
+    }
     for (at, letters) in &words.strokes {
         for measure in &mut systems[*at].measures {
             let start = measure.start;
             for mark in &mut measure.marks {
                 let below = letters.iter().find(|(column, _)| *column == start + mark.column);
-                mark.stroke = below.map(|(_, letter)| *letter);
+                mark.stroke = below.map(|(_, letter)| *letter).or(mark.stroke);
             }
         }
     }
-    for (at, row) in words.rows.iter().flat_map(|(at, rows)| rows.iter().map(move |row| (at, row))) {
-        if let Row::Marks(marks) = row {
-            mark(&mut systems[*at], marks);
-        }
+    for (at, rows) in &words.rows {
+        above::mark(&mut systems[*at], rows);
     }
     let measures: Vec<&Measure> = systems.iter().flat_map(|system| &system.measures).collect();
     let columns = Columns::of(&measures, words.meter, words.letters, &mut remarks);
     let strings = Strings { tuning, capo: words.capo, short_drone: false };
     let mut tune = skeleton(&systems, &words, &columns);
     (tune.header.tuning, tune.header.capo) = (tuning, words.capo);
-    tune.labels = labels(&systems, &words, &columns);
+    tune.labels = above::labels(&systems, &words, &columns);
     let says_thumb = words.strokes.len() == systems.len();
     if !says_thumb && !words.strokes.is_empty() {
         remarks.push(Remark::of_all("strokes stand below some systems only, and are not read"));
@@ -74,12 +82,20 @@ pub fn read_tab(bytes: &[u8], tuning: Option<Tuning>) -> Result<Tab, ReadError> 
     Ok(Tab { tune, remarks })
 }
 
-/// `text` with blanks for its tabs, of which there is one at every eighth column, as terminals have them.
+/// `text` without the signs of a quotation before its lines, and with blanks for its tabs, of which there is one at
+/// every eighth column, as terminals have them.
 fn in_columns(text: &str) -> String {
     const TAB: usize = 8;
     let mut spread = String::with_capacity(text.len());
     let mut column = 0;
-    for letter in text.chars() {
+    let lines = text.split_inclusive('\n').map(|line| {
+        let mut line = line;
+        while let Some(quoted) = line.strip_prefix('>') {
+            line = quoted.strip_prefix(' ').unwrap_or(quoted);
+        }
+        line
+    });
+    for letter in lines.flat_map(str::chars) {
         if letter == '\t' {
             let blanks = TAB - column % TAB;
             spread.extend(std::iter::repeat_n(' ', blanks));
@@ -103,9 +119,9 @@ fn skeleton(systems: &[System], words: &Words, columns: &Columns) -> Tune {
     let mut tune = Tune { header, frames: vec![frame], ..Tune::default() };
     let mut opens = true;
     for (at, system) in systems.iter().enumerate() {
-        for (number, measure) in system.measures.iter().enumerate() {
-            let heading = words.headings.get(&at).filter(|_| number == 0);
-            if opens || measure.forward || heading.is_some() {
+        for measure in &system.measures {
+            let heading = words.headings.get(&at).filter(|_| measure.opens);
+            if opens || measure.forward || measure.opens {
                 let name = heading.and_then(|heading| heading.name.clone());
                 let taken = |name: &String| tune.sections.iter().any(|section| section.name == *name);
                 let name = name.filter(|name| !taken(name)).unwrap_or_else(|| {
@@ -141,7 +157,7 @@ fn skeleton(systems: &[System], words: &Words, columns: &Columns) -> Tune {
                 }
                 continue;
             }
-            let length = columns.length(measure);
+            let length = columns.length(tune.bars.len());
             let is_first =
                 tune.sections.last().is_some_and(|section| section.is_part() && section.bars.is_empty());
             let lead = if is_first && length < meter.bar() { meter.bar() - length } else { Duration::ZERO };
@@ -155,52 +171,14 @@ fn skeleton(systems: &[System], words: &Words, columns: &Columns) -> Tune {
             }
             opens = measure.backward;
         }
+        let part = tune.sections.iter_mut().rev().find(|section| section.is_part());
+        if let (Some(told), Some(SectionKind::Part { times, .. })) =
+            (words.times.get(&at), part.map(|section| &mut section.kind))
+        {
+            *times = (*times).max(*told);
+        }
     }
     tune
-}
-
-/// Sets the marks of a row above `system` to the notes that stand alone below them.
-fn mark(system: &mut System, marks: &[(usize, char)]) {
-    for measure in &mut system.measures {
-        for (column, sign) in marks {
-            let is_below = |mark: &&mut Mark| measure.start + mark.column == *column;
-            let mut below: Vec<&mut Mark> = measure.marks.iter_mut().filter(is_below).collect();
-            if let [note] = below.as_mut_slice() {
-                note.marks.accent |= *sign == '!';
-                note.marks.vibrato |= *sign == '~';
-                note.marks.choke |= *sign == '^';
-            }
-        }
-    }
-}
-
-/// The words and chord symbols in the rows above the systems.
-fn labels(systems: &[System], words: &Words, columns: &Columns) -> Vec<Label> {
-    let mut labels = Vec::new();
-    let mut bar = 0;
-    for (at, system) in systems.iter().enumerate() {
-        let rows = words.rows.get(&at).map_or(&[][..], Vec::as_slice);
-        for measure in &system.measures {
-            let mut here: Vec<Label> = Vec::new();
-            for row in rows {
-                let Row::Labels(kind, entries) = row else { continue };
-                let inside =
-                    |column: &usize| (measure.start..=measure.start + measure.width).contains(column);
-                here.extend(entries.iter().filter(|(column, _)| inside(column)).map(|(column, text)| {
-                    Label {
-                        bar: BarId(bar),
-                        onset: columns.near(measure, column - measure.start),
-                        kind: *kind,
-                        text: text.clone(),
-                    }
-                }));
-            }
-            here.sort_by_key(|label| label.onset);
-            labels.append(&mut here);
-            bar += 1;
-        }
-    }
-    labels
 }
 
 fn fill(tune: &mut Tune, measures: &[&Measure], columns: &Columns, strings: &Strings, mut hands: Hands<'_>) {
@@ -222,7 +200,7 @@ fn fill(tune: &mut Tune, measures: &[&Measure], columns: &Columns, strings: &Str
             continue;
         }
         let columns_of = measure.marks.iter().map(|mark| mark.column).chain(measure.silences.iter().copied());
-        let mut onsets: Vec<Moment> = columns_of.map(|column| columns.at(measure, column)).collect();
+        let mut onsets: Vec<Moment> = columns_of.map(|column| columns.at(number, column)).collect();
         onsets.sort_unstable();
         let next = |at: Moment| onsets.iter().copied().find(|onset| *onset > at).unwrap_or(end);
         let mut sounds = Vec::new();
@@ -235,7 +213,7 @@ fn fill(tune: &mut Tune, measures: &[&Measure], columns: &Columns, strings: &Str
             }
         }
         for mark in &measure.marks {
-            let onset = columns.at(measure, mark.column);
+            let onset = columns.at(number, mark.column);
             let pitch = strings.tuning.sounds(mark.string, mark.fret, strings.capo);
             let mut note = sound(onset, next(onset) - onset, pitch.or(Some(Pitch(0))));
             (note.string, note.fret, note.slur) = (Some(mark.string), Some(mark.fret), mark.slur);
@@ -267,15 +245,6 @@ fn sound(onset: Moment, length: Duration, pitch: Option<Pitch>) -> Sound {
         tuplet: (false, false),
     }
 }
-
-/// The meters that are told from how many slots the bars have.
-const METERS: [(usize, Meter); 5] = [
-    (6, Meter { beats: 6, unit: 8 }),
-    (9, Meter { beats: 9, unit: 8 }),
-    (12, Meter { beats: 12, unit: 8 }),
-    (8, Meter { beats: 4, unit: 4 }),
-    (16, Meter { beats: 4, unit: 4 }),
-];
 
 #[cfg(test)]
 mod tests;

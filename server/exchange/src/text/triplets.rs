@@ -66,12 +66,11 @@ fn fill(sounds: &mut Vec<(Sound, &Place)>, start: Moment, end: Moment) {
     let inside = &mut sounds[first..last];
     let mut over = Duration::ZERO;
     let mut before = None;
-    let heads = inside.iter().filter(|(sound, _)| sound.onset == start).count();
     for (at, (sound, _)) in inside.iter_mut().enumerate() {
         sound.chord = before == Some(sound.onset);
         before = Some(sound.onset);
         sound.actual = Some(3);
-        sound.tuplet.0 = at == 0 && heads > 0;
+        sound.tuplet.0 = at == 0;
         if sound.end() > end {
             over = over.max(sound.end() - end);
             sound.length = end - sound.onset;
