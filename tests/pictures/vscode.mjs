@@ -70,6 +70,13 @@ try {
   await page.locator(".action-widget .monaco-list-row").first().waitFor();
   await page.waitForTimeout(500);
   await keep("mends", 520);
+
+  await page.keyboard.press("Escape");
+  await page.getByRole("button", { name: "View Beside" }).click();
+  const panel = page.frameLocator("iframe.webview.ready").frameLocator("#active-frame");
+  await panel.frameLocator("iframe[title=Sheet]").locator("#music svg").waitFor();
+  await page.waitForTimeout(2000);
+  await keep("sheet", 640);
 } finally {
   await close();
   rmSync(data, { recursive: true, force: true, maxRetries: 5 });
