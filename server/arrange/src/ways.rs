@@ -175,7 +175,7 @@ impl<'w> Ways<'w> {
         if let Some(note) = step.fixed {
             return if note.how.is_slur() { vec![note.how] } else { Vec::new() };
         }
-        if self.level != Level::Player || step.stroke != Stroke::Rise {
+        if self.level != Level::Player {
             return Vec::new();
         }
         match fret {
