@@ -16,6 +16,7 @@ mod choose;
 mod chord;
 mod dress;
 pub mod effort;
+mod few;
 mod graces;
 mod naive;
 mod outline;

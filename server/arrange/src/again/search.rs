@@ -9,12 +9,26 @@ use std::collections::BTreeMap;
 use lope_tune::How;
 
 use crate::effort;
+use crate::few::{Few, Find};
 use crate::search::Route;
 use crate::steps::Step;
 use crate::ways::{State, Way, Ways};
 
 /// How many ways are kept.
 pub const KEPT: usize = 4;
+
+impl Find for Route {
+    type Rank = u32;
+
+    fn rank(&self) -> u32 {
+        self.effort
+    }
+
+    /// What is read of it decides: where the left hand is, is not.
+    fn is_like(&self, other: &Self) -> bool {
+        tab(self).eq(tab(other))
+    }
+}
 
 /// The states that the hands may be in after `steps`, played as they are written, which is settled. A note that no
 /// hand keeping its gait could play so leaves the hand wherever it holds it.
@@ -46,57 +60,40 @@ pub fn follow(steps: &[Step], ways: &Ways<'_>) -> Vec<State> {
 /// The best few ways through `steps` from one of the states `from`, the easiest first, that can go on to
 /// `landing` where there is such a step. Nothing is left out.
 pub fn best(steps: &[Step], from: &[State], landing: Option<&Step>, ways: &Ways<'_>) -> Vec<Route> {
-    let mut layer: BTreeMap<State, Vec<Route>> =
-        from.iter().map(|state| (*state, vec![Route::default()])).collect();
+    let mut layer: BTreeMap<State, Few<Route, KEPT>> =
+        from.iter().map(|state| (*state, Few::one(Route::default()))).collect();
     for step in steps {
-        let mut next = BTreeMap::<State, Vec<Route>>::new();
+        let mut next = BTreeMap::<State, Few<Route, KEPT>>::new();
         for (state, routes) in &layer {
             for way in played(ways, state, step) {
                 let kept = next.entry(state.after(step, &way)).or_default();
                 let effort = effort::of(state, step, &way);
-                for route in routes {
-                    keep(kept, route, way, effort);
+                for route in routes.iter() {
+                    let effort = route.effort + effort;
+                    if kept.has_room_for(&effort) {
+                        let ways = route.ways.iter().copied().chain([way]).collect();
+                        kept.keep(Route { effort, ways });
+                    }
                 }
             }
         }
         layer = next;
     }
-    let mut best: Vec<Route> = Vec::new();
+    let mut best = Few::<Route, KEPT>::default();
     for (state, routes) in &layer {
         let Some(effort) = landing.map_or(Some(0), |step| effort::least(state, step, ways)) else { continue };
-        for route in routes {
-            insert(&mut best, Route { effort: route.effort + effort, ways: route.ways.clone() });
+        for route in routes.iter() {
+            best.keep(Route { effort: route.effort + effort, ways: route.ways.clone() });
         }
     }
-    best
+    best.into_vec()
 }
 
 fn played<'w>(ways: &Ways<'_>, state: &State, step: &Step) -> impl Iterator<Item = Way> + use<'w> {
     ways.of(state, step).into_iter().filter(|way| *way != Way::LeaveOut)
 }
 
-/// Keeps `route` with `way` after it, where it is among the best.
-fn keep(kept: &mut Vec<Route>, route: &Route, way: Way, effort: u32) {
-    let effort = route.effort + effort;
-    if kept.len() < KEPT || kept.last().is_some_and(|last| effort < last.effort) {
-        let ways = route.ways.iter().copied().chain([way]).collect();
-        insert(kept, Route { ways, effort });
-    }
-}
-
-/// Puts `route` among the best, in order, each of another tab. Of two as easy the first stays first.
-fn insert(best: &mut Vec<Route>, route: Route) {
-    if let Some(same) = best.iter().position(|other| tab(other).eq(tab(&route))) {
-        if best[same].effort <= route.effort {
-            return;
-        }
-        best.remove(same);
-    }
-    best.insert(best.partition_point(|other| other.effort <= route.effort), route);
-    best.truncate(KEPT);
-}
-
-/// What is read of `route`: where the left hand is, is not.
+/// `route` as it is read, from its end.
 fn tab(route: &Route) -> impl Iterator<Item = Option<(u8, u8, How)>> {
     route.ways.iter().rev().map(|way| match *way {
         Way::Play { string, fret, how, .. } => Some((string, fret, how)),

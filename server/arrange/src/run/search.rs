@@ -12,6 +12,7 @@ use lope_tune::Pitch;
 use super::shape::{Heading, WIDEST_LEAP, roughness};
 use super::{LONGEST, Slot};
 use crate::effort;
+use crate::few::{Few, Find};
 use crate::steps::Step;
 use crate::ways::{State, Way, Ways};
 
@@ -33,10 +34,18 @@ pub struct Path {
 
 impl Path {
     const EMPTY: Self = Self { effort: 0, roughness: 0, line: [0; LONGEST], ways: [Way::LeaveOut; LONGEST] };
+}
 
-    /// What ranks it. Of two as good the one that stays lower goes first, so that the order never changes.
-    const fn rank(&self) -> (u32, [u8; LONGEST]) {
+impl Find for Path {
+    /// Of two as good the one that stays lower goes first, so that the order never changes.
+    type Rank = (u32, [u8; LONGEST]);
+
+    fn rank(&self) -> Self::Rank {
         (self.effort + self.roughness, self.line)
+    }
+
+    fn is_like(&self, other: &Self) -> bool {
+        self.line == other.line
     }
 }
 
@@ -48,27 +57,28 @@ struct Stand {
     heading: Heading,
 }
 
-type Layer = BTreeMap<Stand, Vec<Path>>;
+type Layer = BTreeMap<Stand, Few<Path, KEPT>>;
 
 /// The best runs through `slots` from one of the states `from`, the best first, that can go on to `landing`
 /// where there is such a step.
 pub fn best(slots: &[Slot], from: &[State], landing: Option<&Step>, ways: &Ways<'_>) -> Vec<Path> {
-    let begin =
-        |hands: &State| (Stand { hands: *hands, pitch: None, heading: Heading::Begun }, vec![Path::EMPTY]);
+    let begin = |hands: &State| {
+        (Stand { hands: *hands, pitch: None, heading: Heading::Begun }, Few::one(Path::EMPTY))
+    };
     let mut layer: Layer = from.iter().map(begin).collect();
     for (at, slot) in slots.iter().enumerate() {
         layer = next(&layer, at, slot, ways);
     }
-    let mut best = Vec::new();
+    let mut best = Few::<Path, KEPT>::default();
     for (stand, paths) in &layer {
         let Some(effort) = landing.map_or(Some(0), |step| effort::least(&stand.hands, step, ways)) else {
             continue;
         };
-        for path in paths {
-            keep(&mut best, Path { effort: path.effort + effort, ..*path });
+        for path in paths.iter() {
+            best.keep(Path { effort: path.effort + effort, ..*path });
         }
     }
-    best
+    best.into_vec()
 }
 
 fn next(layer: &Layer, at: usize, slot: &Slot, ways: &Ways<'_>) -> Layer {
@@ -82,12 +92,12 @@ fn next(layer: &Layer, at: usize, slot: &Slot, ways: &Ways<'_>) -> Layer {
                 let to = Stand { hands: stand.hands.after(&step, &way), pitch: Some(pitch), heading };
                 let effort = effort::of(&stand.hands, &step, &way);
                 let kept = next.entry(to).or_default();
-                for path in paths {
+                for path in paths.iter() {
                     let mut path = *path;
                     path.effort += effort;
                     path.roughness += rough;
                     (path.line[at], path.ways[at]) = (pitch.0, way);
-                    keep(kept, path);
+                    kept.keep(path);
                 }
             }
         }
@@ -100,19 +110,4 @@ impl Stand {
     fn leads_to(&self, pitch: Pitch) -> bool {
         self.pitch.is_none_or(|from| (1..=WIDEST_LEAP).contains(&from.0.abs_diff(pitch.0)))
     }
-}
-
-/// Keeps `path` among the best, in order, each of another line.
-fn keep(best: &mut Vec<Path>, path: Path) {
-    if best.len() == KEPT && best.last().is_some_and(|last| last.rank() <= path.rank()) {
-        return;
-    }
-    if let Some(same) = best.iter().position(|other| other.line == path.line) {
-        if best[same].rank() <= path.rank() {
-            return;
-        }
-        best.remove(same);
-    }
-    best.insert(best.partition_point(|other| other.rank() <= path.rank()), path);
-    best.truncate(KEPT);
 }

@@ -29,7 +29,7 @@ fn offers(scene: &Scene<'_>) -> Vec<Offer> {
     if scene.section_of(BarId(bars.start)) != scene.section_of(BarId(bars.end - 1)) {
         return refused("arrange these bars again", "they are in more than one part");
     }
-    let title = title(scene, &bars);
+    let title = format!("arrange {} again", scene.name_of(&bars));
     let Again { written, found } =
         match again(tune, bars.clone(), &Wishes { neck: scene.music.neck, ..Wishes::default() }) {
             Ok(again) => again,
@@ -49,16 +49,6 @@ fn offers(scene: &Scene<'_>) -> Vec<Offer> {
         refused(&title, "what is around these bars would have to change too")
     } else {
         offers
-    }
-}
-
-fn title(scene: &Scene<'_>, bars: &Range<u32>) -> String {
-    let number = |bar: u32| scene.music.source.bars[bar as usize].number;
-    match (number(bars.start), number(bars.end - 1)) {
-        (0, 0) => "arrange the pickup again".to_owned(),
-        (0, last) => format!("arrange the pickup to bar {last} again"),
-        (first, last) if last <= first => format!("arrange bar {first} again"),
-        (first, last) => format!("arrange bars {first} to {last} again"),
     }
 }
 

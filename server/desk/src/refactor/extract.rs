@@ -16,11 +16,7 @@ fn offers(scene: &Scene<'_>) -> Vec<Offer> {
     if scene.selection.is_empty() || bars.is_empty() {
         return Vec::new();
     }
-    let number = |bar: u32| scene.music.source.bars[bar as usize].number;
-    let title = match (number(bars.start), number(bars.end - 1)) {
-        (first, last) if bars.len() == 1 || last <= first => format!("make bar {first} a phrase"),
-        (first, last) => format!("make bars {first} to {last} a phrase"),
-    };
+    let title = format!("make {} a phrase", scene.name_of(&bars));
     let (first, last) = (bars.start, bars.end - 1);
     let excerpt = match Excerpt::of(scene, first, last) {
         Ok(excerpt) => excerpt,

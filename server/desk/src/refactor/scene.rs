@@ -44,6 +44,18 @@ impl<'r> Scene<'r> {
         first as u32..(first + count) as u32
     }
 
+    /// `bars` of one section as a player calls them: `bar 3`, `bars 3 to 4`, `the pickup`. A call of a phrase of
+    /// several bars stands for them all.
+    pub fn name_of(&self, bars: &Range<u32>) -> String {
+        let number = |bar: u32| self.music.source.bars[bar as usize].number;
+        match (number(bars.start), number(bars.end - 1)) {
+            (0, 0) => "the pickup".to_owned(),
+            (0, last) => format!("the pickup to bar {last}"),
+            (first, last) if bars.len() == 1 || last <= first => format!("bar {first}"),
+            (first, last) => format!("bars {first} to {last}"),
+        }
+    }
+
     /// The section that `bar` is written in.
     pub fn section_of(&self, bar: BarId) -> SectionId {
         self.music.source.bars[bar.index()].section
