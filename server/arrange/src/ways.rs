@@ -172,6 +172,10 @@ impl<'w> Ways<'w> {
 
     /// What the left hand can do to sound another string than the one fingered.
     fn alternate(&self, from: &State, step: &Step, string: u8, fret: u8) -> Vec<How> {
+        // Out of a silence nothing comes in the midst of a stroke.
+        if step.rested && step.stroke == Stroke::Between {
+            return Vec::new();
+        }
         if let Some(note) = step.fixed {
             return if note.how.is_slur() { vec![note.how] } else { Vec::new() };
         }
