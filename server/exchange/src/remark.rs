@@ -1,3 +1,4 @@
+use std::collections::HashMap;
 use std::fmt;
 
 /// Something that was changed or left out in reading.
@@ -14,6 +15,26 @@ impl Remark {
     pub fn of_all(text: impl Into<String>) -> Self {
         Self { place: None, text: text.into() }
     }
+}
+
+/// `remarks`, each text only at the first of its places, with how many more there are.
+pub fn gathered(remarks: Vec<Remark>) -> Vec<Remark> {
+    let mut kept: Vec<(Remark, usize)> = Vec::new();
+    let mut known: HashMap<String, usize> = HashMap::new();
+    for remark in remarks {
+        match known.get(&remark.text).filter(|_| remark.place.is_some()) {
+            Some(at) => kept[*at].1 += 1,
+            None => {
+                known.insert(remark.text.clone(), kept.len());
+                kept.push((remark, 0));
+            }
+        }
+    }
+    let told = |(remark, more): (Remark, usize)| match more {
+        0 => remark,
+        _ => Remark { text: format!("{} (and in {})", remark.text, counted(more, "more place")), ..remark },
+    };
+    kept.into_iter().map(told).collect()
 }
 
 /// So many of `what`: `1 note`, `2 notes`.

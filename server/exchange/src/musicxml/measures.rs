@@ -1,52 +1,16 @@
 //! One part's measures as they stand in the file.
 
-use lope_tune::{Duration, Feel, Frame, LabelKind, Meter, Moment};
+use lope_tune::{Duration, Frame, LabelKind, Meter, Moment};
 use roxmltree::Node;
 
+use super::lyrics::Lyrics;
+use super::measure::Measure;
+use super::signs::{barline, metronome, swing};
 use super::sound::sound;
 use super::symbol::symbol;
+use super::unread::Unread;
 use super::xml::{child, line, number, text};
-use crate::tab::Sound;
 use crate::{Place, Remark};
-
-/// A measure.
-#[derive(Clone, Debug)]
-pub struct Measure {
-    /// Where it stands.
-    pub place: Place,
-    /// The meter, where it changes here.
-    pub meter: Option<Meter>,
-    /// The key signature in sharps, negative for flats, and the mode's name.
-    pub key: Option<(i8, String)>,
-    /// Beats a minute, where they change here, and how long one of them is.
-    pub tempo: Option<(u32, Duration)>,
-    /// How pairs of slots are played, where that changes here.
-    pub feel: Option<Feel>,
-    /// What a score of ours says that the standard has no element for: `gait: x.x`.
-    pub asides: Vec<String>,
-    /// The name of the part that begins here.
-    pub name: Option<String>,
-    /// Its notes and rests.
-    pub notes: Vec<Sound>,
-    /// Words and chord symbols above it.
-    pub labels: Vec<(Moment, LabelKind, String)>,
-    /// The time it takes.
-    pub length: Duration,
-    /// Whether it is filled up with rests that are not to be seen.
-    pub is_filled: bool,
-    /// Whether it is written as the measure before it once more.
-    pub again: bool,
-    /// Whether a repeated stretch begins here.
-    pub forward: bool,
-    /// How often the stretch that ends here is played, where it is repeated.
-    pub backward: Option<u32>,
-    /// Whether a double or final bar line stands at its end, or at the start of the next.
-    pub double: bool,
-    /// The passes of the ending that begins here.
-    pub ending: Option<Vec<u32>>,
-    /// Whether an ending ends here.
-    pub ending_stops: bool,
-}
 
 /// What holds from one measure to the next.
 pub struct Reader<'r> {
@@ -63,6 +27,8 @@ pub struct Reader<'r> {
     others: bool,
     /// Whether a meter holds, or its absence has been spoken of.
     metered: bool,
+    lyrics: Lyrics,
+    unread: Unread,
 }
 
 /// What of a part is read.
@@ -76,31 +42,31 @@ pub enum Wanted {
 
 impl<'r> Reader<'r> {
     /// A reader of what is `wanted` that adds to `remarks`.
-    pub const fn new(wanted: Wanted, remarks: &'r mut Vec<Remark>) -> Self {
-        Self { divisions: 1, transpose: 0, wanted, again: false, remarks, others: false, metered: false }
+    pub fn new(wanted: Wanted, remarks: &'r mut Vec<Remark>) -> Self {
+        Self {
+            divisions: 1,
+            transpose: 0,
+            wanted,
+            again: false,
+            remarks,
+            others: false,
+            metered: false,
+            lyrics: Lyrics::default(),
+            unread: Unread::default(),
+        }
     }
 
-    /// Reads the measure at `node`.
-    pub fn measure(&mut self, node: Node<'_, '_>) -> Measure {
-        let mut measure = Measure {
-            place: Place { measure: node.attribute("number").unwrap_or("?").to_owned(), line: line(node) },
-            meter: None,
-            key: None,
-            tempo: None,
-            feel: None,
-            asides: Vec::new(),
-            name: None,
-            notes: Vec::new(),
-            labels: Vec::new(),
-            length: Duration::ZERO,
-            is_filled: false,
-            again: false,
-            forward: false,
-            backward: None,
-            double: false,
-            ending: None,
-            ending_stops: false,
-        };
+    /// Reads the measures of `part`, and says what in them is not read.
+    pub fn measures(mut self, part: Node<'_, '_>) -> Vec<Measure> {
+        let measures = part.children().filter(|node| node.has_tag_name("measure"));
+        let measures = measures.map(|node| self.measure(node)).collect();
+        self.remarks.extend(self.unread.remarks());
+        measures
+    }
+
+    fn measure(&mut self, node: Node<'_, '_>) -> Measure {
+        let number = node.attribute("number").unwrap_or("?").to_owned();
+        let mut measure = Measure::at(Place { measure: number, line: line(node) });
         let mut now = Moment::START;
         for child in node.children().filter(Node::is_element) {
             match child.tag_name().name() {
@@ -108,11 +74,15 @@ impl<'r> Reader<'r> {
                 "note" => self.note(child, &mut measure, &mut now),
                 "backup" => now = now - self.duration(child).min(now.since_start()),
                 "forward" => now += self.duration(child),
-                "barline" => barline(child, &mut measure),
-                "harmony" => {
-                    let at = now + self.offset(child);
-                    measure.labels.extend(symbol(child).map(|text| (at, LabelKind::Chord, text)));
+                "barline" => {
+                    barline(child, &mut measure);
+                    if self::child(child, "fermata").is_some() {
+                        self.unread.add(("fermata", "fermatas"), &measure.place);
+                    }
+                    self.unread.direction(child, &measure.place);
                 }
+                "harmony" => self.harmony(child, &mut measure, now),
+                "figured-bass" => self.unread.add(("figured bass", "figured basses"), &measure.place),
                 "direction" | "sound" => self.direction(child, &mut measure, now),
                 _ => {}
             }
@@ -168,7 +138,12 @@ impl<'r> Reader<'r> {
             && let Some(fifths) = number(key, "fifths")
         {
             let mode = text(key, "mode").unwrap_or("major").to_owned();
-            measure.key = Some((i8::try_from(fifths.clamp(-7, 7)).unwrap_or(0), mode));
+            // What is written for an instrument that sounds elsewhere has the key of where it is written.
+            let fifths = match self.transpose % 12 {
+                0 => fifths.clamp(-7, 7),
+                up => (fifths + 7 * i64::from(up) + 5).rem_euclid(12) - 5,
+            };
+            measure.key = Some((i8::try_from(fifths).unwrap_or(0), mode));
         }
         let repeats = node.descendants().find(|node| node.has_tag_name("measure-repeat"));
         if let Some(repeats) = repeats {
@@ -185,11 +160,21 @@ impl<'r> Reader<'r> {
             *now += length;
         }
         let is_rest = child(node, "rest").is_some();
-        if child(node, "cue").is_some() || is_rest && node.attribute("print-object") == Some("no") {
+        if child(node, "cue").is_some() {
+            return self.unread.add(("cue note", "cue notes"), &measure.place);
+        }
+        if is_rest && node.attribute("print-object") == Some("no") {
             return;
         }
         if !self.wants(node, is_rest, measure) {
             return;
+        }
+        self.unread.note(node, matches!(self.wanted, Wanted::Voice(_)), &measure.place);
+        if let Some(sung) = self.lyrics.at(node) {
+            measure.labels.push((onset, LabelKind::Words, sung));
+        }
+        if self.lyrics.has_others(node) {
+            self.unread.add(("syllable of another verse", "syllables of other verses"), &measure.place);
         }
         match sound(node, onset, length, self.transpose) {
             Ok(sound) => measure.notes.push(sound),
@@ -231,13 +216,20 @@ impl<'r> Reader<'r> {
         let printed = node.descendants().find(|node| node.has_tag_name("metronome")).and_then(metronome);
         measure.tempo = printed.or(quarters).or(measure.tempo);
         measure.feel = node.descendants().find(|node| node.has_tag_name("swing")).map(swing).or(measure.feel);
-        let jumps = ["dacapo", "dalsegno", "tocoda"];
-        if node.descendants().any(|node| jumps.iter().any(|jump| node.attribute(*jump).is_some())) {
-            self.remark(
-                &measure.place,
-                "a jump to another place is not followed: write the order of the parts into the tune"
-                    .to_owned(),
-            );
+        self.unread.direction(node, &measure.place);
+    }
+
+    /// Takes the chord symbol at `node`.
+    fn harmony(&mut self, node: Node<'_, '_>, measure: &mut Measure, now: Moment) {
+        let at = now + self.offset(node);
+        match symbol(node, self.transpose) {
+            Some(text) => measure.labels.push((at, LabelKind::Chord, text)),
+            None => self.unread.add(("chord symbol", "chord symbols"), &measure.place),
+        }
+        if child(node, "degree").is_some()
+            && child(node, "kind").is_some_and(|kind| kind.attribute("text").is_none())
+        {
+            self.unread.add(("addition to a chord symbol", "additions to chord symbols"), &measure.place);
         }
     }
 
@@ -263,43 +255,3 @@ impl<'r> Reader<'r> {
 
 /// The longest time in divisions that is read, and the finest division: a guard against sums that overflow.
 const LONGEST: i64 = 1 << 32;
-
-/// Beats a minute of a printed metronome mark, and how long a beat is.
-fn metronome(node: Node<'_, '_>) -> Option<(u32, Duration)> {
-    let beats: u32 = text(node, "per-minute")?.parse().ok()?;
-    let part = ["whole", "half", "quarter", "eighth", "16th", "32nd"]
-        .iter()
-        .position(|name| text(node, "beat-unit") == Some(name))?;
-    let beat = Duration::new(1, 1 << part);
-    Some((beats, if child(node, "beat-unit-dot").is_some() { beat.times(3).share(2) } else { beat }))
-}
-
-fn swing(node: Node<'_, '_>) -> Feel {
-    let share = |name| number(node, name).and_then(|share| u32::try_from(share).ok());
-    match (share("first"), share("second")) {
-        (Some(long @ 1..=9), Some(short @ 1..=9)) => Feel::Swing { long, short },
-        _ => Feel::Straight,
-    }
-}
-
-fn barline(node: Node<'_, '_>, measure: &mut Measure) {
-    if let Some(repeat) = child(node, "repeat") {
-        match repeat.attribute("direction") {
-            Some("forward") => measure.forward = true,
-            _ => {
-                let times = repeat.attribute("times").and_then(|times| times.parse().ok());
-                measure.backward = Some(times.unwrap_or(2).clamp(2, 99));
-            }
-        }
-    }
-    if let Some(ending) = child(node, "ending") {
-        if ending.attribute("type") == Some("start") {
-            let passes = ending.attribute("number").unwrap_or("1").split([',', ' ']);
-            measure.ending = Some(passes.filter_map(|pass| pass.trim().parse().ok()).collect());
-        } else {
-            measure.ending_stops = true;
-        }
-    }
-    let is_right = node.attribute("location") != Some("left");
-    measure.double |= is_right && matches!(text(node, "bar-style"), Some("light-light" | "light-heavy"));
-}

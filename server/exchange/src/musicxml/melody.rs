@@ -3,8 +3,10 @@
 use lope_tune::{Melody, MelodyNote, Pitch};
 
 use super::document::{self, header};
-use super::measures::{Measure, Reader, Wanted};
+use super::measure::Measure;
+use super::measures::{Reader, Wanted};
 use super::skeleton::Skeleton;
+use crate::remark::gathered;
 use crate::tab::Sound;
 use crate::{Place, Read, ReadError, Remark};
 
@@ -16,9 +18,7 @@ use crate::{Place, Read, ReadError, Remark};
 pub fn read(bytes: &[u8]) -> Result<Read, ReadError> {
     document::with(bytes, |root| {
         let (part, mut remarks) = document::part(root, |_| true)?;
-        let mut reader = Reader::new(Wanted::Voice(None), &mut remarks);
-        let measures = part.children().filter(|node| node.has_tag_name("measure"));
-        let measures: Vec<Measure> = measures.map(|node| reader.measure(node)).collect();
+        let measures = Reader::new(Wanted::Voice(None), &mut remarks).measures(part);
         let Skeleton { tune, key, placed, .. } = Skeleton::of(&measures, &mut remarks);
         let mut melody = Melody { tune, key, notes: Vec::new() };
         melody.tune.header = header(root);
@@ -35,7 +35,7 @@ pub fn read(bytes: &[u8]) -> Result<Read, ReadError> {
                 fixed: None,
             }));
         }
-        Ok(Read { melody, remarks })
+        Ok(Read { melody, remarks: gathered(remarks) })
     })
 }
 

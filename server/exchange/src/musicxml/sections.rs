@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::measures::Measure;
+use super::measure::Measure;
 
 /// A part of the tune.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -4,7 +4,7 @@ use lope_tune::{
     Bar, BarContent, BarId, Duration, Frame, Gait, Key, Label, Mode, Section, SectionId, SectionKind, Tune,
 };
 
-use super::measures::Measure;
+use super::measure::Measure;
 use super::sections::{Part, parts};
 use crate::Remark;
 use crate::label::legible;
@@ -80,7 +80,7 @@ impl Skeleton {
         let mut pickup = false;
         for (at, number) in range.enumerate() {
             let measure = &measures[number];
-            self.change_frame(measure);
+            self.change_frame(measure, remarks);
             let full = self.frame.meter.bar();
             if measure.length == Duration::ZERO {
                 let text = "a measure without time is left out".to_owned();
@@ -145,7 +145,7 @@ impl Skeleton {
         }));
     }
 
-    fn change_frame(&mut self, measure: &Measure) {
+    fn change_frame(&mut self, measure: &Measure, remarks: &mut Vec<Remark>) {
         let before = self.frame;
         if let Some(meter) = measure.meter {
             let unit = meter.slot();
@@ -162,11 +162,13 @@ impl Skeleton {
             self.frame.tempo = u32::try_from(beats.clamp(20, 400)).unwrap_or(self.frame.tempo);
         }
         self.frame.feel = measure.feel.unwrap_or(self.frame.feel);
-        if let Some((fifths, mode)) = &measure.key
-            && self.key.is_none()
-        {
+        if let Some((fifths, mode)) = &measure.key {
             let mode = Mode::ALL.into_iter().find(|known| known.name() == mode).unwrap_or(Mode::Ionian);
-            self.key = Some(Key::of_signature(*fifths, mode));
+            let key = Key::of_signature(*fifths, mode);
+            if *self.key.get_or_insert(key) != key {
+                let text = "the key changes, and the first is taken for the tune's: every note sounds as it is written";
+                remarks.push(Remark { place: Some(measure.place.clone()), text: text.to_owned() });
+            }
         }
         self.kept &= self.frame == before;
     }

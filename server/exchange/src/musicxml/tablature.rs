@@ -6,10 +6,12 @@ use lope_tune::{BarId, Duration, SectionKind, Tune};
 use roxmltree::Node;
 
 use super::document::{self, header};
-use super::measures::{Measure, Reader, Wanted};
+use super::measure::Measure;
+use super::measures::{Reader, Wanted};
 use super::skeleton::{Placed, Skeleton};
 use super::write::SOFTWARE;
 use super::xml::{child, number, text};
+use crate::remark::gathered;
 use crate::tab::{Events, Hands, Strings};
 use crate::{ReadError, Tab};
 use neck::strings;
@@ -28,16 +30,14 @@ pub fn read_tab(bytes: &[u8]) -> Result<Tab, ReadError> {
                 .to_owned(),
         })?;
         let strings = strings(part, &mut remarks)?;
-        let mut reader = Reader::new(Wanted::Staff(staff(part)), &mut remarks);
-        let measures = part.children().filter(|node| node.has_tag_name("measure"));
-        let measures: Vec<Measure> = measures.map(|node| reader.measure(node)).collect();
+        let measures = Reader::new(Wanted::Staff(staff(part)), &mut remarks).measures(part);
         let Skeleton { mut tune, placed, .. } = Skeleton::of(&measures, &mut remarks);
         tune.header = header(root);
         (tune.header.tuning, tune.header.capo) = (strings.tuning, strings.capo);
         let says_thumb = is_ours(root) || part.descendants().any(|node| node.has_tag_name("pluck"));
         let hands = Hands::new(says_thumb, &mut remarks);
         fill(&mut tune, &placed, &measures, &strings, hands);
-        Ok(Tab { tune, remarks })
+        Ok(Tab { tune, remarks: gathered(remarks) })
     })
 }
 
