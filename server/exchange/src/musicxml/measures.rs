@@ -9,7 +9,7 @@ use super::signs::{barline, metronome, swing};
 use super::sound::sound;
 use super::symbol::symbol;
 use super::unread::Unread;
-use super::xml::{child, line, number, text};
+use super::xml::{child, number, text};
 use crate::{Place, Remark};
 
 /// What holds from one measure to the next.
@@ -29,6 +29,8 @@ pub struct Reader<'r> {
     metered: bool,
     lyrics: Lyrics,
     unread: Unread,
+    /// The byte of the file at which the measure at hand begins, and the line that is on.
+    reached: (usize, u32),
 }
 
 /// What of a part is read.
@@ -53,6 +55,7 @@ impl<'r> Reader<'r> {
             metered: false,
             lyrics: Lyrics::default(),
             unread: Unread::default(),
+            reached: (0, 1),
         }
     }
 
@@ -66,7 +69,7 @@ impl<'r> Reader<'r> {
 
     fn measure(&mut self, node: Node<'_, '_>) -> Measure {
         let number = node.attribute("number").unwrap_or("?").to_owned();
-        let mut measure = Measure::at(Place { measure: number, line: line(node) });
+        let mut measure = Measure::at(Place { measure: number, line: self.line(node) });
         let mut now = Moment::START;
         for child in node.children().filter(Node::is_element) {
             match child.tag_name().name() {
@@ -231,6 +234,16 @@ impl<'r> Reader<'r> {
         {
             self.unread.add(("addition to a chord symbol", "additions to chord symbols"), &measure.place);
         }
+    }
+
+    /// The line on which `node` begins, which comes after those that were asked for before: counted on from there, since
+    /// to count it anew each time takes longer with every measure.
+    fn line(&mut self, node: Node<'_, '_>) -> u32 {
+        let (from, line) = self.reached;
+        let start = node.range().start;
+        let passed = node.document().input_text().as_bytes().get(from..start).unwrap_or_default();
+        self.reached = (start, line + passed.iter().filter(|byte| **byte == b'\n').count() as u32);
+        self.reached.1
     }
 
     /// How much later than where it stands `node` says it counts.
