@@ -1,6 +1,6 @@
 //! What the text around the tablature says.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use lope_tune::{Duration, Meter, Tuning};
 
@@ -11,6 +11,7 @@ use super::lines::{
 use super::systems::{System, is_rule};
 use crate::Remark;
 use crate::label::is_chord;
+use crate::remark::counted;
 
 /// What is said of the tune.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -48,6 +49,7 @@ impl Words {
     pub fn of(lines: &[&str], systems: &[System], remarks: &mut Vec<Remark>) -> Self {
         let mut words = Self::default();
         let (mut has_counts, mut in_legend) = (false, false);
+        let mut others = Vec::new();
         for (at, line) in lines.iter().enumerate() {
             let passed = systems.partition_point(|system| system.first <= at);
             let above = passed.checked_sub(1);
@@ -88,13 +90,10 @@ impl Words {
             let is_taken = words.take(whole, next, systems.len());
             in_legend = !had_legend && words.letters.is_some();
             if !is_taken {
-                let place = format!("line {}", at + 1);
-                remarks.push(Remark::of_all(format!(
-                    "{place}: `{}` is not music, and is left out",
-                    short(line)
-                )));
+                others.push((at + 1, line));
             }
         }
+        left_out(&others, remarks);
         if has_counts {
             remarks.push(Remark::of_all("the counts below the music are not read"));
         }
@@ -115,15 +114,8 @@ impl Words {
                     ))),
                 }
             }
-            if system.ragged {
-                remarks.push(Remark::of_all(format!(
-                    "line {line}: the five lines here are not of one length: each bar is read from its own bar line, and may be off where dashes are missing"
-                )));
-            }
-            for unknown in system.measures.iter().flat_map(|measure| &measure.unknown) {
-                remarks.push(Remark::of_all(format!("line {line}: `{unknown}` among the frets is left out")));
-            }
         }
+        misread(systems, remarks);
         words
     }
 
@@ -229,4 +221,41 @@ fn labelled(system: &System) -> Option<Tuning> {
         .iter()
         .all(|label| label.starts_with(|letter: char| letter.is_ascii_alphabetic()))
         .then(|| Tuning::parse(&notes))?
+}
+
+/// Says that `lines` are no music: the first by their numbers and texts, and how many more there are.
+fn left_out(lines: &[(usize, &str)], remarks: &mut Vec<Remark>) {
+    const MOST: usize = 8;
+    for (number, line) in lines.iter().take(MOST) {
+        remarks
+            .push(Remark::of_all(format!("line {number}: `{}` is not music, and is left out", short(line))));
+    }
+    if let more @ 1.. = lines.len().saturating_sub(MOST) {
+        remarks.push(Remark::of_all(format!("{} left out that are not music", counted(more, "more line"))));
+    }
+}
+
+/// Says what in `systems` may be read other than it is meant: each thing once, with its first line.
+fn misread(systems: &[System], remarks: &mut Vec<Remark>) {
+    let mut ragged = systems.iter().filter(|system| system.ragged).map(|system| system.first + 1);
+    if let Some(line) = ragged.next() {
+        let more = match ragged.count() {
+            0 => String::new(),
+            more => format!(", nor those of {}", counted(more, "more system")),
+        };
+        remarks.push(Remark::of_all(format!(
+            "line {line}: the five lines here are not of one length{more}: each bar is read from its own bar line, and may be off where dashes are missing"
+        )));
+    }
+    let mut unknown: BTreeMap<char, (usize, u32)> = BTreeMap::new();
+    for measure in systems.iter().flat_map(|system| &system.measures) {
+        for letter in &measure.unknown {
+            unknown.entry(*letter).or_insert((0, measure.line)).0 += 1;
+        }
+    }
+    for (letter, (count, line)) in unknown {
+        let times =
+            if count > 1 { format!(", here and {}", counted(count - 1, "more time")) } else { String::new() };
+        remarks.push(Remark::of_all(format!("line {line}: `{letter}` among the frets is left out{times}")));
+    }
 }
