@@ -17,13 +17,13 @@ impl Remark {
     }
 }
 
-/// `remarks`, each text only at the first of its places, with how many more there are.
+/// `remarks`, each text once: at the first of its places, with how many more there are.
 pub fn gathered(remarks: Vec<Remark>) -> Vec<Remark> {
     let mut kept: Vec<(Remark, usize)> = Vec::new();
     let mut known: HashMap<String, usize> = HashMap::new();
     for remark in remarks {
-        match known.get(&remark.text).filter(|_| remark.place.is_some()) {
-            Some(at) => kept[*at].1 += 1,
+        match known.get(&remark.text) {
+            Some(at) => kept[*at].1 += usize::from(remark.place.is_some()),
             None => {
                 known.insert(remark.text.clone(), kept.len());
                 kept.push((remark, 0));

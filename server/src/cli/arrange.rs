@@ -18,7 +18,8 @@ use crate::report::counted;
 /// Reads MusicXML, compressed or not, and standard MIDI files. Every note keeps its moment and its pitch, up
 /// to the octave or the key that is chosen; every fall that sounds is a strike. Of all ways to play it the
 /// easiest is taken, and where no tuning and capo are named, those that make it easiest. What was read, chosen
-/// and left out is said on standard error. The exit status is 0, or 2 where there is no setting.
+/// and left out is said on standard error. What is sung to the melody becomes words above its notes. The exit
+/// status is 0, or 2 where there is no setting.
 ///
 /// Of a tune file it takes the melodies that stand in it in pitches, under `melody NAME`, and gives the whole
 /// file with a part below each, in the tune's own tuning and capo.

@@ -14,6 +14,7 @@ mod voices;
 
 use lope_tune::{Header, Melody};
 
+use crate::remark::gathered;
 use crate::{Read, ReadError, Remark};
 use clock::Clock;
 use file::{File, refused};
@@ -59,5 +60,5 @@ pub fn read(bytes: &[u8], chosen: Option<usize>) -> Result<Read, ReadError> {
     tune.header = Header { title: title.unwrap_or_else(|| "Untitled".to_owned()), ..Header::default() };
     let melody = Melody { key: clock.key, notes: bars::in_bars(&tune, &notes), tune };
     remarks.push(Remark::of_all("the form has no repeats: all of it is one part, as it is played"));
-    Ok(Read { melody, remarks })
+    Ok(Read { melody, remarks: gathered(remarks) })
 }
