@@ -24,8 +24,9 @@ pub enum Places {
     Each(Vec<(usize, usize)>),
 }
 
-/// The widest spacing that is looked for.
+/// The widest spacing that is looked for, and the most room before a first note.
 const WIDEST: usize = 12;
+const MOST_ROOM: usize = 24;
 
 impl Spacing {
     /// How many places a bar of `width` columns has. Dashes that make room after the last note may be one too few.
@@ -57,7 +58,7 @@ impl Spacing {
 /// many it has.
 pub fn usual(measures: &[&Measure], slots: Option<usize>) -> Spacing {
     let lead = measures.iter().filter_map(|measure| measure.marks.first()).map(|mark| mark.column).min();
-    let lead = lead.unwrap_or(0);
+    let lead = lead.unwrap_or(0).min(MOST_ROOM);
     // Places of whole slots are likelier than halves of them, and halves than what makes no bar.
     let worth = |places: usize| -> usize {
         match slots {
@@ -200,7 +201,7 @@ fn counted(heads: &[Head], by_letters: bool, is_narrow: bool) -> (Vec<usize>, us
 /// A place for each of `heads`, the first at the start of the bar, so that the room after each is most like its time
 /// and all of it fills `full` places; none where they are too many.
 fn apart(measure: &Measure, heads: &[Head], full: usize) -> Option<Vec<(usize, usize)>> {
-    let first = heads.first()?.digit;
+    let first = heads.first().filter(|_| heads.len() <= full)?.digit;
     let room = (measure.width.saturating_sub(first)).max(1) as i64;
     // The least cost of the first notes up to each place of the next, and the place of the one before.
     let mut costs: Vec<Vec<Option<(i64, usize)>>> = vec![vec![None; full + 1]];
