@@ -1,7 +1,7 @@
 use std::collections::BTreeMap;
 
 use lope_tests::book::Book;
-use lope_tests::editor::{By, Editor, Options, Said, frame};
+use lope_tests::editor::{Editor, Options, frame};
 use lope_tests::mirror::{Mirror, Place};
 use lope_tests::soup::WORDS;
 use lope_tests::tunes::{self, Dice, Trouble};
@@ -74,7 +74,7 @@ pub struct Client {
     /// The numbers of some questions asked so far.
     asked: Vec<i64>,
     /// Those that were used once more, each time.
-    again: Vec<i64>,
+    pub again: Vec<i64>,
 }
 
 impl Client {
@@ -167,7 +167,7 @@ impl Client {
     }
 
     /// Opens a text, or opens it again as another.
-    fn open(&mut self, dice: &mut Dice) {
+    pub fn open(&mut self, dice: &mut Dice) {
         let uri = self.uri(dice);
         let text = match dice.below(4) {
             0 => words(dice, 40),
@@ -185,7 +185,7 @@ impl Client {
     }
 
     /// A change of a text, open or not, in order or not, of places that are there or not.
-    fn change(&mut self, dice: &mut Dice) {
+    pub fn change(&mut self, dice: &mut Dice) {
         let uri = self.uri(dice);
         let nobody = || Open { version: 0, mirror: Mirror { text: String::new(), encoding: "utf-16" } };
         let mut unknown = nobody();
@@ -202,7 +202,7 @@ impl Client {
         self.editor.notify("textDocument/didChange", params);
     }
 
-    fn ask(&mut self, dice: &mut Dice) {
+    pub fn ask(&mut self, dice: &mut Dice) {
         let uri = self.uri(dice);
         let mirror = self.open.get(&uri).map(|open| &open.mirror);
         let [start, end] = [0, 0].map(|_| position(mirror.map_or((0, 0), |it| some_place(it, dice))));
@@ -261,37 +261,6 @@ impl Client {
     fn some_id(&self, dice: &mut Dice) -> Option<i64> {
         (!self.asked.is_empty()).then(|| dice.pick(&self.asked))
     }
-
-    /// Leaves, and talks on; then looks back at what was said.
-    pub fn end(mut self, dice: &mut Dice) {
-        self.editor.request("shutdown", Value::Null);
-        for _ in 0..dice.below(4) {
-            self.open(dice);
-            self.change(dice);
-            self.ask(dice);
-        }
-        self.editor.notify("exit", Value::Null);
-        let (_, status) = self.editor.last_words();
-        assert_eq!(status.code(), Some(0), "{}", self.editor.stderr());
-        let said = self.editor.recorded();
-        let by_server = said.iter().filter(|said| said.by == By::Server).map(|said| &said.message);
-        let answers = by_server.clone().filter(|message| message.get("method").is_none());
-        let mut answered: Vec<i64> = answers.filter_map(|answer| answer["id"].as_i64()).collect();
-        let mut asked: Vec<i64> = said.iter().filter_map(question).collect();
-        // Those whose number was used before went past the record.
-        asked.extend(&self.again);
-        asked.sort_unstable();
-        answered.sort_unstable();
-        assert_eq!(answered, asked);
-        for message in by_server {
-            assert!(!message.to_string().contains("mistake of its own"), "{message}");
-        }
-    }
-}
-
-/// The number of a question the editor has asked.
-fn question(said: &Said) -> Option<i64> {
-    (said.by == By::Client && said.message.get("method").is_some()).then(|| said.message["id"].as_i64())?
 }
 
 /// A content change, made in `mirror` as well.

@@ -7,6 +7,7 @@
 
 mod client;
 mod compare;
+mod end;
 
 use std::env;
 use std::time::{Duration, Instant};
