@@ -151,20 +151,27 @@ fn add(rows: &mut Vec<Row>, text: &Text) {
     rows.push(Row { kind, spots: vec![spot], words: words.clone(), length });
 }
 
-/// Where each of a row stands: from the left, and from the top, which is said once where it is the same for all.
+/// Where each of a row stands: from the left, and from the top, which is said once where it is the same for all. Of the
+/// left the same cannot be said: what has no place of its own follows what is before it.
 fn places(spots: &[Spot]) -> (String, String) {
-    let list = |numbers: Vec<String>| match &numbers[..] {
-        [one] => one.clone(),
-        _ => quoted(&numbers.join(" ")),
-    };
-    let xs = spots.iter().map(|spot| spot.x.to_string()).collect();
-    let mut ys: Vec<String> = spots.iter().map(|spot| spot.y.to_string()).collect();
-    // Of the left the same cannot be said: what has no place of its own follows what is before it.
-    ys.dedup();
-    if ys.len() > 1 {
-        ys = spots.iter().map(|spot| spot.y.to_string()).collect();
+    let is_level = spots.windows(2).all(|pair| pair[0].y == pair[1].y);
+    let level = if is_level { spots.get(..1).unwrap_or_default() } else { spots };
+    (list(spots, |spot| spot.x), list(level, |spot| spot.y))
+}
+
+/// Numbers of `spots` as an attribute's value, without quotes where it is one.
+fn list(spots: &[Spot], number: impl Fn(&Spot) -> i32) -> String {
+    let mut out = String::with_capacity(2 + 6 * spots.len());
+    for spot in spots {
+        out.push(if out.is_empty() { '"' } else { ' ' });
+        let _ = write!(out, "{}", number(spot));
     }
-    (list(xs), list(ys))
+    if spots.len() == 1 {
+        out.remove(0);
+    } else {
+        out.push('"');
+    }
+    out
 }
 
 impl Path {
