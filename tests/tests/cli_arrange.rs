@@ -148,6 +148,8 @@ fn a_midi_file_is_a_melody_too() {
         run(folder.path(), ["arrange", "a.mid", "--tuning", "open G", "--capo", "0", "--style", "melodic"]);
     assert_eq!(ran.code(), 0, "{}", ran.err);
     assert!(ran.out.contains("tune: Three Lamps Short\nmeter: 6/8\n"), "{}", ran.out);
+    // What one string of it sounds is no melody: all five are one voice.
+    assert!(ran.out.contains("\n| 3:0 h4 2:1  2:3- 2:0 | 3:0 t4:4 3:0  3:2- - |\n"), "{}", ran.out);
     assert!(ran.err.contains("a.mid: the form has no repeats"), "{}", ran.err);
     let said = run(folder.path(), ["arrange", "a.mid", "--track", "40"]).err;
     assert!(said.contains("a.mid: there is no track 40"), "{said}");

@@ -1,4 +1,4 @@
-//! The rows of notes in a file: a track's notes of one channel.
+//! The rows of notes in a file: a track's notes of one channel, or of several that are strings of one instrument.
 
 use std::collections::{HashMap, VecDeque};
 
@@ -8,12 +8,12 @@ use midly::{MetaMessage, MidiMessage, TrackEventKind};
 use super::file::{Event, File};
 use crate::label::one_line;
 
-/// The notes of one channel in one track.
+/// The notes of one instrument in one track.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Voice {
     /// The track's number in the file, from 0.
     pub track: usize,
-    /// The channel, from 0.
+    /// The channel, from 0; of several the first.
     pub channel: u8,
     /// What the track is called.
     pub name: Option<String>,
@@ -60,11 +60,16 @@ pub fn voices(file: &File<'_>) -> Vec<Voice> {
             voices[at].notes.push(Note { start, end: end.max(start + 1), pitch: Pitch(key) });
         };
         let mut bent = 0_u16;
+        let mut programs = [None; 16];
         for (now, event) in track {
             let TrackEventKind::Midi { channel, message } = event else { continue };
             let (key, is_on) = match message {
                 MidiMessage::NoteOn { key, vel } => (key, vel.as_int() > 0),
                 MidiMessage::NoteOff { key, .. } => (key, false),
+                MidiMessage::ProgramChange { program } => {
+                    programs[usize::from(channel.as_int())] = Some(program.as_int());
+                    continue;
+                }
                 MidiMessage::PitchBend { bend } => {
                     bent |= u16::from(bend.as_int() != 0) << channel.as_int();
                     continue;
@@ -90,10 +95,32 @@ pub fn voices(file: &File<'_>) -> Vec<Voice> {
         for voice in &mut voices[first..] {
             voice.name.clone_from(&name);
             voice.is_bent = bent >> voice.channel & 1 == 1;
-            voice.notes.sort_unstable();
         }
+        // Where each instrument has a track, channels that sound alike are strings, each of which can bend alone
+        // (common practice). Where all of them share one, they may be two flutes.
+        if file.tracks.len() > 1 {
+            join(&mut voices, first, &programs);
+        }
+        voices[first..].iter_mut().for_each(|voice| voice.notes.sort_unstable());
     }
     voices
+}
+
+/// Makes one voice of those from `first` on whose channels have the same of the `programs`.
+fn join(voices: &mut Vec<Voice>, first: usize, programs: &[Option<u8>; 16]) {
+    let mut joined: Vec<Voice> = Vec::new();
+    let program = |voice: &Voice| programs[usize::from(voice.channel)].filter(|_| !voice.is_drums());
+    for voice in voices.drain(first..) {
+        let of_one = |other: &&mut Voice| program(&voice).is_some() && program(other) == program(&voice);
+        match joined.iter_mut().find(of_one) {
+            Some(one) => {
+                one.is_bent |= voice.is_bent;
+                one.notes.extend(voice.notes);
+            }
+            None => joined.push(voice),
+        }
+    }
+    voices.append(&mut joined);
 }
 
 /// What `track` is called.
