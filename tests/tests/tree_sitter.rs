@@ -57,7 +57,7 @@ fn every_word_is_told_apart_as_the_program_does() {
         "t2:1 h h2 h2: p2:0 s5 12:34 7 7: t3 t3: <G|> \"a\nb\" /x /2 @ @@a @a% x2 é-| 1:0! !/i/m /p~^{}/2 {} /2",
     );
     check(
-        "tune:#none\nby :  a #b#c # d\npart x2 x3 1,2 A[ #c\npart A[ B\nphrase\nending 1,2 x3 q #\nparts\npart|",
+        "tune:#none\nby :  a #b#c # d\npart x2 x3 1,2 A[ #c\npart A[ B\npart [ :A A\nphrase\nending 1,2 x3 q #\nparts\npart|",
     );
     check("part A\n1:0 tune: T part B\n{1:0 [2:0 {3:0\nmeter: 4/4\n}] {% @a - ] [1:0 - \"x\" <G> @b %]}\n");
 }

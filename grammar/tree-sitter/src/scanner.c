@@ -63,7 +63,8 @@ static bool field_text(TSLexer *lexer) {
 
 // A word of a heading: its name where it may still have one, `x2`, `1,2`, or a slip.
 static bool heading_word(TSLexer *lexer, bool may_be_name) {
-  bool name = true, times = lexer->lookahead == 'x', passes = is_digit(lexer->lookahead);
+  // A name does not start with a colon: `part :A` is a field.
+  bool name = lexer->lookahead != ':', times = lexer->lookahead == 'x', passes = is_digit(lexer->lookahead);
   int length = 0;
   for (; !ends_line(lexer) && !is_blank(lexer->lookahead); length++) {
     int32_t c = lexer->lookahead;

@@ -58,11 +58,13 @@ pub fn serve(wanted: &Wanted) -> Result<(), String> {
     let served = runtime.block_on(async {
         let listener = listen(wanted.port).await?;
         let host = listener.local_addr().map_err(|error| format!("cannot listen: {}", reason(&error)))?;
+        // Whoever knows the address may already end the program.
+        let stopped = stopped();
         let door = Arc::new(Mutex::new(show(&format!("http://{host}/{token}/"), wanted.opens)));
         let serving = axum::serve(listener, answers::router(&token, &names, &stand, &door)).into_future();
         tokio::select! {
             ended = serving => ended.map_err(|error| format!("cannot go on: {}", reason(&error))),
-            () = stopped() => Ok(()),
+            () = stopped => Ok(()),
             () = attached::ends(wanted.attached, &token, &names) => Ok(()),
         }
     });
@@ -85,22 +87,28 @@ async fn listen(port: u16) -> Result<TcpListener, String> {
     })
 }
 
-/// Comes back when the program is told to end, by Ctrl-C or by a terminal that is closed.
-async fn stopped() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let (Ok(mut ended), Ok(mut closed)) =
-            (signal(SignalKind::terminate()), signal(SignalKind::hangup()))
-        {
-            tokio::select! {
-                _ = tokio::signal::ctrl_c() => (),
-                _ = ended.recv() => (),
-                _ = closed.recv() => (),
-            }
-            return;
+/// Comes back when the program is told to end, by Ctrl-C or by a terminal that is closed, from the call on.
+#[cfg(unix)]
+fn stopped() -> impl Future<Output = ()> {
+    use futures_util::StreamExt;
+    use futures_util::stream::FuturesUnordered;
+    use tokio::signal::unix::{SignalKind, signal};
+
+    let kinds = [SignalKind::interrupt(), SignalKind::hangup(), SignalKind::terminate()];
+    let signals: Vec<_> = kinds.into_iter().filter_map(|kind| signal(kind).ok()).collect();
+    async move {
+        let mut told: FuturesUnordered<_> =
+            signals.into_iter().map(|mut signal| async move { signal.recv().await }).collect();
+        // A signal that is not listened to ends the program by itself.
+        if told.next().await.is_none() {
+            std::future::pending().await
         }
     }
+}
+
+/// Comes back when the program is told to end by Ctrl-C.
+#[cfg(not(unix))]
+async fn stopped() {
     let _ = tokio::signal::ctrl_c().await;
 }
 

@@ -44,7 +44,10 @@ impl Reader<'_> {
         let none = self.tune.notes.len() as u32;
         let sounds = self.is_melody() && pitch.is_some();
         self.voice.sounding = sounds;
-        self.voice.fingered = Fingered::Nothing;
+        if sounds {
+            // Nobody has said which string it is on.
+            self.voice.fingered = Fingered::Nothing;
+        }
         self.begin(if sounds { EventKind::Notes } else { EventKind::Silence }, none..none, id, unit, pen);
         match &mut self.pitches {
             None => self.issue(IssueKind::PitchInTab, span),

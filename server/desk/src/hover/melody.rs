@@ -22,7 +22,7 @@ pub fn hover(look: Look<'_>, melody: &MelodyPart) -> Option<Hover> {
         });
     }
     let source = &melody.source;
-    let slot = source.slots.iter().find(|slot| slot.span.touches(look.token.span.start))?;
+    let slot = source.slots.iter().find(|slot| slot.span.cover(look.token.span) == slot.span)?;
     let pitch = melody.pitch(slot.event)?;
     let bar = source.bars.iter().position(|bar| bar.span.touches(slot.span.start))?;
     let written = &melody.tune.bars[bar];
