@@ -62,8 +62,7 @@ pub fn of(from: &State, step: &Step, way: &Way) -> u32 {
 
 /// The least effort of going on from `from` to sound `step`, where that can be done.
 pub fn least(from: &State, step: &Step, ways: &Ways<'_>) -> Option<u32> {
-    let played = ways.of(from, step).into_iter().filter(|way| *way != Way::LeaveOut);
-    played.map(|way| of(from, step, &way)).min()
+    ways.sounding(from, step).map(|way| of(from, step, &way)).min()
 }
 
 fn left_hand(from: &State, step: &Step, fret: u8, how: How, position: u8) -> u32 {

@@ -98,6 +98,11 @@ impl<'w> Ways<'w> {
         ways
     }
 
+    /// Every way to sound what `step` asks for, from `from`.
+    pub fn sounding(&self, from: &State, step: &Step) -> impl Iterator<Item = Way> + use<> {
+        self.of(from, step).into_iter().filter(|way| *way != Way::LeaveOut)
+    }
+
     /// Where `step` is on the neck: string and fret. Where that is not settled, the drone only where it is open.
     pub fn places(&self, step: &Step) -> impl Iterator<Item = (u8, u8)> + use<'_> {
         let settled = step.fixed.map(|note| (note.string, note.fret));

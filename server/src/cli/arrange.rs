@@ -135,7 +135,7 @@ impl Arrange {
             Problem::new(&self.melody, format!("there is no choice {}: {offered} found", self.choice))
         })?;
         self.put(&chosen.tune)?;
-        self.tell(&melody, &settings);
+        self.tell(&melody, &settings, chosen);
         Ok(())
     }
 
@@ -156,20 +156,19 @@ impl Arrange {
         }
     }
 
-    /// Says what was chosen, what it asks of the hands, and what else there is.
-    fn tell(&self, melody: &Melody, settings: &[Setting]) {
+    /// Says what was `chosen` of `settings`, what it asks of the hands, and what else there is.
+    fn tell(&self, melody: &Melody, settings: &[Setting], chosen: &Setting) {
         for (number, setting) in (1..).zip(settings) {
             let mark = if number == self.choice { "chosen" } else { "or" };
             output::complain(&format!("{mark} {number}: {}", says(setting)));
         }
-        let Some(setting) = settings.get(usize::from(self.choice) - 1) else { return };
-        let is_kept = |note: usize| setting.left_out.iter().all(|left| left.note != note);
+        let is_kept = |note: usize| chosen.left_out.iter().all(|left| left.note != note);
         let graces = melody.notes.iter().enumerate().filter(|(at, note)| note.grace && is_kept(*at)).count();
         if graces > 0 {
             let graces = counted(graces, "grace note");
             output::complain(&format!("{graces} for the left hand, each just before its note"));
         }
-        for left in &setting.left_out {
+        for left in &chosen.left_out {
             output::complain(&format!("{}: {}", place(melody, left.bar, left.onset), left.why));
         }
     }

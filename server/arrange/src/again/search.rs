@@ -37,7 +37,7 @@ pub fn follow(steps: &[Step], ways: &Ways<'_>) -> Vec<State> {
     for step in steps {
         let mut next: Vec<State> = Vec::new();
         for state in &states {
-            next.extend(played(ways, state, step).map(|way| state.after(step, &way)));
+            next.extend(ways.sounding(state, step).map(|way| state.after(step, &way)));
         }
         if next.is_empty()
             && let Some(note) = step.fixed
@@ -65,7 +65,7 @@ pub fn best(steps: &[Step], from: &[State], landing: Option<&Step>, ways: &Ways<
     for step in steps {
         let mut next = BTreeMap::<State, Few<Route, KEPT>>::new();
         for (state, routes) in &layer {
-            for way in played(ways, state, step) {
+            for way in ways.sounding(state, step) {
                 let kept = next.entry(state.after(step, &way)).or_default();
                 let effort = effort::of(state, step, &way);
                 for route in routes.iter() {
@@ -87,10 +87,6 @@ pub fn best(steps: &[Step], from: &[State], landing: Option<&Step>, ways: &Ways<
         }
     }
     best.into_vec()
-}
-
-fn played<'w>(ways: &Ways<'_>, state: &State, step: &Step) -> impl Iterator<Item = Way> + use<'w> {
-    ways.of(state, step).into_iter().filter(|way| *way != Way::LeaveOut)
 }
 
 /// `route` as it is read, from its end.
